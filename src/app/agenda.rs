@@ -5,7 +5,7 @@ use super::recorded::reference::people_of;
 use super::whose_case::keep_own;
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::{AskedFirst, OnAgenda, OnBench, WhoseTurn};
-use crate::domain::custody::case::Case;
+use crate::domain::custody::case::{Case, Step};
 use crate::domain::custody::held::HoldReason;
 use crate::domain::custody::to_do::ToDo;
 use crate::domain::people::party::{Side, short_name};
@@ -43,7 +43,12 @@ impl AgendaList {
     /// In this order: what stands still comes first.
     fn turns(self) -> &'static [WhoseTurn] {
         match self {
-            AgendaList::You => &[WhoseTurn::Held, WhoseTurn::Asked, WhoseTurn::Yours],
+            AgendaList::You => &[
+                WhoseTurn::Toothless,
+                WhoseTurn::Held,
+                WhoseTurn::Asked,
+                WhoseTurn::Yours,
+            ],
             AgendaList::Coming => &[WhoseTurn::Coming],
             AgendaList::Others => &[WhoseTurn::HeldByOthers, WhoseTurn::Others],
         }
@@ -166,6 +171,7 @@ impl Agenda {
 /// How near something is, the nearest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Urgency {
+    Toothless,
     Held,
     Asked,
     Late,
@@ -179,6 +185,7 @@ impl Urgency {
     /// The heading above lines of this kind.
     pub fn shown(self) -> &'static str {
         match self {
+            Urgency::Toothless => "A patient is without teeth",
             Urgency::Held => "Held: the work stands still until you act",
             Urgency::Asked => "Asked or told by the other side",
             Urgency::Late => "Late",
@@ -193,6 +200,7 @@ impl Urgency {
         let on = case.agenda.of(side);
         let week = today.saturating_add(Duration::days(7));
         match on.day {
+            _ if on.turn == WhoseTurn::Toothless => Urgency::Toothless,
             _ if on.turn == WhoseTurn::Held => Urgency::Held,
             _ if on.turn == WhoseTurn::Asked => Urgency::Asked,
             None => Urgency::NoDay,
@@ -246,6 +254,9 @@ fn asked_words(asked: AskedFirst, at: Moment, today: Date) -> String {
         false => format!("Asked {since}"),
     }
 }
+
+/// What a lab is told of an empty arch.
+const WAITS_TOOTHLESS: &str = "The patient waits without teeth";
 
 /// Days for which a line tells that an answer has come.
 const ANSWERED_DAYS: i64 = 7;
@@ -319,7 +330,10 @@ impl AgendaLine {
         } = reader;
         let on = case.agenda.of(side);
         let urgency = Urgency::of(case, side, today);
-        let is_held = matches!(on.turn, WhoseTurn::Held | WhoseTurn::HeldByOthers);
+        let is_held = match on.turn {
+            WhoseTurn::Toothless => case.held.is_some(),
+            turn => matches!(turn, WhoseTurn::Held | WhoseTurn::HeldByOthers),
+        };
         AgendaLine {
             number: case.number.clone(),
             urgency,
@@ -341,7 +355,11 @@ impl AgendaLine {
             things: counted(case.agenda.things, "item"),
             mine: matches!(
                 on.turn,
-                WhoseTurn::Held | WhoseTurn::Asked | WhoseTurn::Yours | WhoseTurn::Coming
+                WhoseTurn::Toothless
+                    | WhoseTurn::Held
+                    | WhoseTurn::Asked
+                    | WhoseTurn::Yours
+                    | WhoseTurn::Coming
             ),
             bench: people.words(side, &case.agenda.bench),
             waits_since_ms: on
@@ -401,9 +419,17 @@ fn more(case: &Case, reader: AgendaReader<'_>) -> Vec<String> {
     });
     let answered = answered_words(on, reader.person, today);
     let mut more: Vec<String> = answered.into_iter().chain(asked).collect();
+    // Under the heading the office reads it already, and the lab in the lists that it is not at the head of.
+    if side == Side::Lab && case.asks(Step::Toothless) {
+        more.push(WAITS_TOOTHLESS.to_owned());
+    }
     if matches!(
         on.turn,
-        WhoseTurn::Held | WhoseTurn::Asked | WhoseTurn::Yours | WhoseTurn::Coming
+        WhoseTurn::Toothless
+            | WhoseTurn::Held
+            | WhoseTurn::Asked
+            | WhoseTurn::Yours
+            | WhoseTurn::Coming
     ) {
         more.extend(of_side(case, side.other()).map(|words| theirs(side.other(), &words)));
     }

@@ -16,6 +16,7 @@ use crate::domain::custody::bench::{
     USED_MOST, UsedLot, left_out, prescribed_numbers,
 };
 use crate::domain::custody::by_revision::{AgainstRevision, revision_worked_to};
+use crate::domain::custody::emptied::without_teeth;
 use crate::domain::custody::events::{CarriedOver, Undone, Worked};
 use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN, StepForm, UndoForm, WorkForm};
 use crate::domain::custody::item::Item;
@@ -172,12 +173,16 @@ pub fn against_arch(work: &CaseWork, arch: Arch) -> Option<String> {
     })
 }
 
-/// What the lab lacks: for each arch, and for both; and what it has back to be set right.
+/// What is to be thought of before anything is begun: that the patient waits without teeth; what the lab lacks, for each
+/// arch, and for both; and what it has back to be set right.
 pub fn lacking_here(work: &CaseWork) -> Vec<String> {
-    let arches = work.case.arches.treated().iter();
-    let mut words: Vec<String> = arches
-        .filter_map(|&arch| against_arch(work, arch))
+    let treated = work.case.arches.treated();
+    let empty = without_teeth(&work.items, &work.state, treated);
+    let mut words: Vec<String> = empty
+        .iter()
+        .map(|one| format!("{}.", one.sentence()))
         .collect();
+    words.extend(treated.iter().filter_map(|&arch| against_arch(work, arch)));
     let all = work.lacking().into_iter();
     let rest: Vec<Lacking> = all
         .filter(|one| {

@@ -54,6 +54,14 @@ pub struct BenchList {
     pub unreadable: String,
 }
 
+/// The lists of an agenda that wait for the lab.
+const TURNS: [WhoseTurn; 4] = [
+    WhoseTurn::Toothless,
+    WhoseTurn::Held,
+    WhoseTurn::Asked,
+    WhoseTurn::Yours,
+];
+
 /// The cases that wait for the lab.
 pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     if side(person)? != Side::Lab {
@@ -63,7 +71,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     let (people, party) = (BenchPeople::of(app, person).await?, person.party_id());
     let mut conn = app.store.read().await?;
     let mut found = ReadCases::default();
-    for turn in [WhoseTurn::Held, WhoseTurn::Asked, WhoseTurn::Yours] {
+    for turn in TURNS {
         let asked = Sought::open(Side::Lab, party, turn);
         let part = Part {
             limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),
@@ -76,10 +84,11 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     let houses: BTreeMap<_, _> = houses.into_iter().collect();
     let mut cases = found.cases;
     keep_own(app, party, &mut cases).await?;
-    // Nothing is late that has no day.
+    // A patient without teeth goes before every day; nothing is late that has no day.
     cases.sort_by_key(|case: &Case| {
         let day = case.agenda.lab.day;
-        (day.is_none(), day, case.number.clone())
+        let is_urgent = case.agenda.lab.turn == WhoseTurn::Toothless;
+        (!is_urgent, day.is_none(), day, case.number.clone())
     });
     let is_cut = cases.len() > LINES_MOST;
     cases.truncate(LINES_MOST);
@@ -138,7 +147,7 @@ pub async fn loads(app: &App, person: &Person) -> Result<Vec<LoadLine>, AppError
     let people = BenchPeople::of(app, person).await?;
     let mut conn = app.store.read().await?;
     let mut rows = Vec::new();
-    for turn in [WhoseTurn::Held, WhoseTurn::Asked, WhoseTurn::Yours] {
+    for turn in TURNS {
         rows.extend(lists::by_technician(&mut conn, person.party_id(), turn).await?);
     }
     let mut lines: Vec<((u8, String), LoadLine)> = Vec::new();

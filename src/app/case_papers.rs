@@ -49,12 +49,12 @@ impl PaperContext {
         newest.unwrap_or(signed)
     }
 
-    /// The dentures and the like that the lab has registered as made, and that are there.
+    /// The dentures that the lab has registered as made, and that are there: rims and try-ins are steps on the way to one.
     fn made(&self) -> Vec<&Item> {
         let is_made = |item: &&Item| {
             let state = self.work.state.item(&item.tag);
             let is_here = state.is_some_and(|one| one.is_there() && one.home == Side::Lab);
-            is_here && item.kind.is_made_for_the_mouth()
+            is_here && item.kind.is_denture()
         };
         self.work.items.iter().filter(is_made).collect()
     }

@@ -3,6 +3,7 @@
 
 use super::case_work::CaseWork;
 use crate::domain::custody::at as custody_at;
+use crate::domain::custody::emptied::emptied;
 use crate::domain::custody::events::Closed;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
@@ -13,6 +14,7 @@ use crate::domain::custody::{
     PassedPlace, Sent, State, Trouble, What, handlers, loan,
 };
 use crate::domain::people::party::Side;
+use crate::domain::people::patient::OwnTeeth;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::{Moment, whole_day};
@@ -271,17 +273,14 @@ pub fn mouth_words(work: &CaseWork, state: &CaseState) -> Vec<(String, String)> 
             let item = work.items.iter().find(|item| Some(&item.tag) == worn);
             let words = match item {
                 Some(item) => format!("{} {}", item.kind.shown(), item.tag),
-                None if was_worn(&line, arch) => "nothing: it was taken out".to_owned(),
-                None => "nothing recorded".to_owned(),
+                None => emptied(&work.items, state, arch).map_or_else(
+                    || "nothing recorded".to_owned(),
+                    |one| format!("nothing: {}", one.how.words()),
+                ),
             };
             (arch.shown().to_owned(), words)
         })
         .collect()
-}
-
-/// Whether something came out of the arch and nothing went in.
-fn was_worn(line: &[mouth::Worn], arch: Arch) -> bool {
-    line.iter().any(|one| one.arch == arch)
 }
 
 /// What each treated arch wears now. Natural teeth are something: an arch that has them is not empty.
@@ -291,7 +290,10 @@ pub fn mouth_now(work: &CaseWork) -> Vec<(String, String)> {
     let words = mouth_words(work, &work.state).into_iter();
     let with_teeth = |(arch, (name, words)): (&Arch, (String, String))| {
         let teeth = work.teeth_in(*arch);
-        let teeth = teeth.filter(|_| mouth::worn_in(&line, *arch).is_none());
+        // Where a denture was in, the natural teeth that the card still names are out.
+        let is_kept = line.iter().all(|one| one.arch != *arch)
+            || teeth == Some(OwnTeeth::Implants) && mouth::worn_in(&line, *arch).is_none();
+        let teeth = teeth.filter(|_| is_kept);
         (name, teeth.map_or(words, |teeth| teeth.shown().to_owned()))
     };
     arches.zip(words).map(with_teeth).collect()

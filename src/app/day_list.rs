@@ -104,9 +104,14 @@ async fn groups(
     };
     let whole = Sought {
         technician,
-        ..Sought::open(side, party, WhoseTurn::Held)
+        ..Sought::open(side, party, WhoseTurn::Toothless)
     };
     let mut mine = lists::listed(&mut conn, whole, part).await?;
+    let held = Sought {
+        turn: WhoseTurn::Held,
+        ..whole
+    };
+    mine.append(lists::listed(&mut conn, held, part).await?);
     // Whoever asks waits, whenever the work is due.
     let asked = Sought {
         turn: WhoseTurn::Asked,

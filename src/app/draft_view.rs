@@ -3,6 +3,7 @@
 
 use super::Person;
 use super::write_draft::Written;
+use crate::domain::custody::item::ItemKind;
 use crate::domain::form::{FieldSpec, Text};
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::prescription::draft::Fields;
@@ -27,7 +28,7 @@ pub struct DraftView {
     /// By field.
     pub warnings: BTreeMap<String, String>,
     /// The case's items, tag and words, for the fields that name one.
-    tags: Vec<(Option<Arch>, (String, String))>,
+    tags: Vec<(Option<Arch>, ItemKind, (String, String))>,
     law: CaseLaw,
     /// The lists of lab and office, for hints and for the codes that are offered.
     lists: Lists,
@@ -61,7 +62,7 @@ impl DraftView {
         let items = written.items.iter();
         let tags = items.map(|item| {
             let words = format!("{} {}", item.tag, item.title());
-            (item.arch, (item.tag.to_string(), words))
+            (item.arch, item.kind, (item.tag.to_string(), words))
         });
         DraftView {
             warnings,
@@ -80,13 +81,17 @@ impl DraftView {
         let arches = [(Arch::Upper, "upper"), (Arch::Lower, "lower")];
         let arch = arches.into_iter().find(|(_, word)| key.contains(word));
         let fits = |of: Option<Arch>| arch.is_none() || of.is_none() || of == arch.map(|one| one.0);
+        // What is worn meanwhile, and what it was copied from, is a denture.
+        let is_of_kind = |kind: ItemKind| !key.starts_with("duplicate.") || kind.is_denture();
         let all = || self.tags.iter();
-        let fitting: Vec<_> = all().filter(|(of, _)| fits(*of)).collect();
+        let fitting: Vec<_> = all()
+            .filter(|(of, kind, _)| fits(*of) && is_of_kind(*kind))
+            .collect();
         let chosen = match fitting.is_empty() {
             true => all().collect(),
             false => fitting,
         };
-        chosen.into_iter().map(|(_, one)| one.clone()).collect()
+        chosen.into_iter().map(|(.., one)| one.clone()).collect()
     }
 
     /// What only a law asks for stands in the form where one does, or where something is typed.

@@ -2,10 +2,13 @@
 
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
+use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::mouth::{self, SpareState};
 use crate::domain::custody::{LoanNow, overdue};
 use crate::domain::people::party::Side;
+use crate::domain::people::patient::OwnTeeth;
 use crate::domain::trade::calendar::OpenDays;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::whole_day;
 use std::collections::BTreeMap;
@@ -41,8 +44,24 @@ pub fn spares_and_checks(work: &CaseWork, office: &OpenDays) -> Vec<String> {
             words.extend(spares.iter().map(|spare| spare_words(spare, &title)));
         }
         words.extend(check_words(work, office));
+        let arches = work.case.arches.treated().iter();
+        words.extend(arches.filter_map(|&arch| teeth_words(work, arch)));
     }
     words
+}
+
+/// That the card still names natural teeth where a denture is worn that goes in once they are out.
+fn teeth_words(work: &CaseWork, arch: Arch) -> Option<String> {
+    let worn = work.worn_in(arch)?;
+    let is_final = work.item(&worn).map(|item| item.kind) == Some(ItemKind::FinalDenture);
+    let has_teeth = work.teeth_in(arch) == Some(OwnTeeth::Natural);
+    (is_final && has_teeth).then(|| {
+        format!(
+            "{} is worn, and the patient’s card still says natural teeth in the {} jaw: if they are out, say so on the card.",
+            title_and_tag(work, &worn),
+            arch.shown()
+        )
+    })
 }
 
 /// The proposed checks; both finals in one sentence where they were fitted on one day.

@@ -361,3 +361,18 @@ async fn a_spare_that_was_given_has_a_card_for_the_patient_and_nothing_else_has(
         .await
         .is(404);
 }
+
+/// Rims and try-ins are steps on the way to a denture, and no devices that a statement is signed for.
+#[tokio::test]
+async fn a_try_in_stands_on_no_statement() {
+    let scene = worked().await;
+    scene.add(&scene.tom, "try_in", "upper", "here").await;
+    scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    for rest in ["/statement.pdf", "/done.pdf"] {
+        let (text, _) = read(&scene.tom.get(&scene.at(rest)).await);
+        assert!(text.contains("Final denture, upper"), "{text}");
+        assert!(!text.contains("Wax try-in, upper"), "{text}");
+    }
+}

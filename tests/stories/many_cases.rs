@@ -42,7 +42,11 @@ fn on(case: &Case, side: Side) -> &OnAgenda {
 fn is_mine(turn: WhoseTurn) -> bool {
     matches!(
         turn,
-        WhoseTurn::Held | WhoseTurn::Asked | WhoseTurn::Yours | WhoseTurn::Coming
+        WhoseTurn::Toothless
+            | WhoseTurn::Held
+            | WhoseTurn::Asked
+            | WhoseTurn::Yours
+            | WhoseTurn::Coming
     )
 }
 

@@ -1,7 +1,7 @@
 //! What comes back from the laboratory is disinfected again before it goes into the mouth (a lesson on infection
 //! control in the dental laboratory, sccds.org): asked for once, and entered as it was where it was not done.
 
-use crate::common::Answer;
+use crate::common::{Answer, PASSWORD};
 use crate::scene::{Scene, Things};
 
 const CLEANED: [(&str, &str); 4] = [
@@ -218,4 +218,47 @@ async fn what_the_patient_says_of_the_final_in_the_mirror_stands_with_its_fit() 
             "Looked at in the mirror: the patient, with a companion, agrees, but for what was said: the midline a little to the left",
         );
     }
+}
+
+/// What was worn is lost, and nothing else is there: that goes before all else, and the lab is told.
+#[tokio::test]
+async fn a_patient_left_without_teeth_is_everybodys_first_concern() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let lost = [("how", "lost by the patient"), ("password", PASSWORD)];
+    let answer = scene
+        .record(&scene.dora, &things.duplicate, "write_off", &lost)
+        .await;
+    answer.is(303);
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees("nothing: it was lost")
+        .sees("See that the patient has teeth")
+        .sees("The patient has no teeth in the upper arch since");
+    // Nothing can go in yet, and the way there stays open all the same.
+    let change = format!("a.button[href=\"{}\"]", scene.at("/mouth"));
+    assert_eq!(page.count(&change), 1);
+    scene
+        .dora
+        .get("/")
+        .await
+        .sees("A patient is without teeth")
+        .sees("See that the patient has teeth");
+    scene
+        .tom
+        .get("/")
+        .await
+        .sees("The patient waits without teeth");
+    scene
+        .tom
+        .get(&scene.at("/bench"))
+        .await
+        .sees("The patient has no teeth in the upper arch since");
+    // With another denture in, nothing of it is left.
+    let other = scene.add(&scene.dora, "old_denture", "upper", "worn").await;
+    scene
+        .dora
+        .get("/")
+        .await
+        .sees_not("A patient is without teeth");
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees(&grouped(&other));
 }

@@ -392,6 +392,12 @@ async fn what_is_to_be_avoided_after_signing_reaches_both_houses_until_a_revisio
     for page in ["/bench", "/release"] {
         scene.tom.get(&scene.at(page)).await.is(200).sees(WORDS);
     }
+    // The large box of the bench is the card's, with what was signed beside it.
+    scene
+        .tom
+        .get(&scene.at("/bench"))
+        .await
+        .sees("To be avoided Nickel by the patient’s card now; revision 1 was signed with:");
     // It is the office's to do, and goes before the rest.
     const STEP: &str = "ook at what is to be avoided, and sign a revision";
     scene.dora.get("/").await.sees(STEP);

@@ -13,6 +13,8 @@ words_of! {
     /// The list of an agenda that a case stands in.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
     pub enum WhoseTurn {
+        /// The patient has no teeth meanwhile, and this side has something to do.
+        Toothless = "a patient is without teeth, waits for this side",
         /// The work stands still, and this side has to act.
         Held = "held, waits for this side",
         /// The other house asks it something, or has told it something.

@@ -24,6 +24,8 @@ words_of! {
     /// What one side is to do so that a case goes on.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
     pub enum Step {
+        /// An arch stands empty in which something was worn.
+        Toothless = "see that the patient has teeth",
         /// Sign a statement on what was found wrong.
         Resolve = "resolve what was found wrong",
         Receive = "receive what is on the way",

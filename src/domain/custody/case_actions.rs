@@ -3,6 +3,7 @@
 
 use super::case::{Case, Place, Step};
 use super::closing::first_without_end;
+use super::emptied::without_teeth;
 use super::fit_due::fit_is_due;
 use super::handover::is_registered;
 use super::item::ItemKind;
@@ -252,6 +253,8 @@ fn ways((offers, ordered): (&Offers<'_>, &Ordered), step: Step) -> Vec<fn(&CaseA
         Step::Write | Step::Revise | Step::TryIn | Step::SpareLost => vec![write],
         Step::Promised => vec![write, |one| *one == Act::Answer],
         Step::Find => vec![|one| *one == Act::ResolveHold, write],
+        // Where nothing is there that could go in, what the patient wears is registered.
+        Step::Toothless => vec![|one| *one == Act::ChangeMouth, register, write],
         Step::Fit => vec![|one| *one == Act::ChangeMouth],
         Step::Weigh | Step::NotAsAsked => vec![send, |one| *one == Act::ChangeMouth],
         Step::FindSent => vec![|one| *one == Act::ResolveHold, register, send],
@@ -306,7 +309,12 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
         }
         CaseAction::ChangeMouth => {
             let mut arches = offers.arches().into_iter();
-            can(Permission::TreatPatient) && arches.any(|arch| offers.has_for_arch(arch))
+            // Of an arch that stands empty the page says what can be done, though nothing can go in yet.
+            let (context, case) = offers.case();
+            let treated = context.arches.treated();
+            let is_empty = !without_teeth(context.items, case, treated).is_empty();
+            can(Permission::TreatPatient)
+                && (is_empty || arches.any(|arch| offers.has_for_arch(arch)))
         }
         // No rule of custody speaks of paper, but that nothing is written in a closed case.
         CaseAction::Write(_) | CaseAction::Reported => {

@@ -23,6 +23,7 @@ mod common_refusals; // what several kinds of events refuse
 mod consent_to_pass; // whether the office agrees to a second laboratory
 pub mod contradictions; // two cases of one patient that cannot both be right
 mod describe; // an event in words
+pub mod emptied; // an arch that stands empty
 mod erased_text; // a text that was taken out
 pub mod erasing; // which texts can be
 mod event; // one fact

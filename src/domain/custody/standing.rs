@@ -3,6 +3,7 @@
 use super::astray::{Astray, astray};
 use super::case_state::CaseState;
 use super::closing::became_the_work;
+use super::emptied::{is_unforeseen, without_teeth};
 use super::finished::waits_with_the_work;
 use super::follow_up::{FollowUpEntry, remakes_to_order};
 use super::held::{Held, HoldReason, ItemName};
@@ -382,7 +383,18 @@ fn tasks(
     let answer = answer.chain(to_sign(case));
     let first = heed.chain(answer).chain(consent).chain(disinfect);
     let rest = explain.into_iter().chain(rest);
-    first.chain(rest).chain(confirm).chain(note).collect()
+    let empty = without_teeth(context.items, case, context.arches.treated());
+    let toothless = (!empty.is_empty()).then_some(Task {
+        side: Side::Office,
+        step: Step::Toothless,
+    });
+    // Where it is the dentist's own signed word, the way on from there is what the other steps say.
+    let (now, meanwhile) = match is_unforeseen(&empty) {
+        true => (toothless, None),
+        false => (None, toothless),
+    };
+    let all = now.into_iter().chain(first).chain(rest);
+    all.chain(meanwhile).chain(confirm).chain(note).collect()
 }
 
 /// What of the next steps goes on where the work stands still, with what the standstill asks; all of them where it does not.

@@ -124,8 +124,10 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>, due: Option<Date>)
         .filter(|task| task.side == side)
         .map(|task| task.step)
         .collect();
+    let is_toothless = steps().any(|step| step == Step::Toothless);
     let turn = match own.as_slice() {
         _ if case.closed => WhoseTurn::Others,
+        [_, ..] if is_toothless => WhoseTurn::Toothless,
         [_, ..] if is_held => WhoseTurn::Held,
         [_, ..]
             if own

@@ -3,6 +3,7 @@
 use super::astray::{Astray, FIND_OR_WRITE_OFF};
 use super::case::Step;
 use super::case_state::CaseState;
+use super::emptied::{EmptyArch, without_teeth};
 use super::fit_due::found_wanting;
 use super::follow_up::remakes_to_order;
 use super::hold::{Hold, Trouble};
@@ -43,7 +44,8 @@ pub fn waits(
     standing: &Standing,
     today: Date,
 ) -> Vec<Wait> {
-    let mut waits = halted(case, standing);
+    let mut waits = toothless(context, case);
+    waits.extend(halted(case, standing));
     // What nobody knows anything of is to be looked at before what is known to be there.
     let mut holds: Vec<&Hold> = case.open_holds().collect();
     holds.sort_by_key(|hold| hold.trouble != Trouble::Unannounced);
@@ -100,6 +102,19 @@ pub fn waits(
     }
     waits.extend(due);
     waits
+}
+
+/// What each arch that stands empty asks of the office; it is nothing of the work that waits for it.
+fn toothless(context: &Context<'_>, case: &CaseState) -> Vec<Wait> {
+    let empty = without_teeth(context.items, case, context.arches.treated());
+    let wait = |one: EmptyArch| Wait {
+        why: one.sentence(),
+        items: vec![one.tag],
+        beside: false,
+        side: Side::Office,
+        to_do: "see that the patient has teeth",
+    };
+    empty.into_iter().map(wait).collect()
 }
 
 /// Takes out what a line that tells more asks of the same side with the same things.
@@ -362,6 +377,22 @@ fn not_as_asked(
     context.items.iter().filter_map(wait).collect()
 }
 
+/// Signs of a question that stand among what waits, at most: the whole stands on the page of the questions.
+const ASKED_MOST: usize = 160;
+
+/// How a text begins, cut between words.
+fn beginning(text: &str) -> String {
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    if text.chars().count() <= ASKED_MOST {
+        return text;
+    }
+    let cut: String = text.chars().take(ASKED_MOST).collect();
+    let whole = cut
+        .rsplit_once(' ')
+        .map_or(cut.as_str(), |(whole, _)| whole);
+    format!("{whole} …")
+}
+
 /// What is asked and not answered, and what was said on the telephone by one side's word alone.
 fn asked(case: &CaseState) -> Vec<Wait> {
     // Work that is given up asks nothing any more.
@@ -383,8 +414,18 @@ fn asked(case: &CaseState) -> Vec<Wait> {
                     false => format!("{answered}: a revision follows"),
                 }
             }
-            (None, true) => format!("{}, and the work waits for the answer", one.asked_words()),
-            (None, false) => one.asked_words(),
+            (None, is_waited_for) => {
+                let waits = match is_waited_for {
+                    true => ", and the work waits for the answer",
+                    false => "",
+                };
+                let said = beginning(&one.text);
+                let said = match said.as_str() {
+                    "" => String::new(),
+                    said => format!(": “{said}”"),
+                };
+                format!("{}{waits}{said}", one.asked_words())
+            }
         },
     });
     let calls = case.unconfirmed_calls().map(|one| Wait {

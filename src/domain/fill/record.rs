@@ -418,14 +418,16 @@ fn offer_boxed(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     layers.offer_rows(Origin::Record, "returns", &rows);
 }
 
-/// What is listed as enclosed and lent.
+/// What is listed as enclosed and wanted back: what is lent, and a shade tab, of which each guide has one (common practice,
+/// no source).
 fn lent(layers: &Layers<'_>, known: &OnRecord<'_>) -> Vec<Tag> {
     let rows = layers.rows("enclosed").into_iter();
     let tags = rows.filter_map(|row| {
         let tag = layers.says(&format!("enclosed.{row}.tag"))?;
         Tag::parse(tag).ok()
     });
-    tags.filter(|tag| known.item(tag).is_some_and(|item| item.borrowed))
+    let is_lent = |item: &Item| item.borrowed || item.kind == ItemKind::ShadeTab;
+    tags.filter(|tag| known.item(tag).is_some_and(is_lent))
         .collect()
 }
 

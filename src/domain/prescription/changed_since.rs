@@ -5,6 +5,7 @@ use super::differences::Difference;
 use super::parts::Course;
 use super::revision::Document;
 use super::sections::keys;
+use crate::domain::form::Whole;
 use crate::domain::values::tooth::Numbering;
 use std::collections::BTreeSet;
 
@@ -38,7 +39,24 @@ impl Document {
     /// work that is the new kind, the values that both say otherwise, and those that the new kind asks and that are there
     /// no longer: what the one asks and the other does not is no change.
     pub fn changed_since(&self, before: &Document, numbering: Numbering) -> Vec<Difference> {
-        self.compared_since(before, numbering, true)
+        let mut found = self.compared_since(before, numbering, true);
+        if self.follows_another_look(before) {
+            found.retain(|one| !is_of_the_look(one) || one.after.is_some());
+            let of_the_look = found.iter_mut().filter(|one| is_of_the_look(one));
+            of_the_look.for_each(|one| one.before = None);
+        }
+        found
+    }
+
+    /// Whether it answers a later try-in than the text before it: what was to be changed after that one is done, and what
+    /// is to be changed now is no other wording of it.
+    fn follows_another_look(&self, before: &Document) -> bool {
+        let [was, is] = [before, self].map(|document| &document.prescription.approval);
+        let is_later =
+            |was: Option<i64>, is: Option<i64>| was.is_some() && is.is_some() && was != is;
+        let days = [was, is].map(|look| look.on.map(|day| i64::from(day.date().to_julian_day())));
+        let numbers = [was, is].map(|look| look.try_in_no.map(Whole::get));
+        is_later(days[0], days[1]) || is_later(numbers[0], numbers[1])
     }
 
     /// The same as the sheet has it that this text was signed for: what was not told when it was printed is not told when it
@@ -47,7 +65,7 @@ impl Document {
         match self.sheet {
             ..6 => self.differences(before, self.numbering),
             6 => self.compared_since(before, self.numbering, false),
-            7.. => self.changed_since(before, self.numbering),
+            7.. => self.compared_since(before, self.numbering, true),
         }
     }
 
@@ -81,6 +99,11 @@ impl Document {
         });
         kind.into_iter().chain(found).collect()
     }
+}
+
+/// Whether it is said of one try-in, or asked for after it.
+fn is_of_the_look(one: &Difference) -> bool {
+    one.of == "approval" || one.key.starts_with("changes.")
 }
 
 fn is_gone(one: &Difference) -> bool {

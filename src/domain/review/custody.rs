@@ -51,7 +51,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "worn-denture-leaves",
         leaves,
-        "While it is at the lab, the patient has nothing to wear in that jaw.",
+        "While it is at the lab, the patient has nothing to wear in that jaw: register the duplicate, and fit it, before this one leaves.",
         PRACTICE,
     ),
     caution(

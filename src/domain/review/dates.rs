@@ -214,6 +214,7 @@ fn early(input: &Input<'_>) -> Option<Hit> {
     let agreed = yes(input.rx.dates.rush) && input.rx.dates.rush_note.is_some();
     let wrong = (input.setting.today..found.in_hands).contains(&due) && !agreed;
     let takes = match work.lab_days {
+        Some(1) => format!("The work (1 lab day: {}) and the way", work.words),
         Some(days) => format!("The work ({days} lab days: {}) and the way", work.words),
         None => "The way there and back alone".to_owned(),
     };

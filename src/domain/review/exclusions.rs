@@ -11,7 +11,8 @@ use crate::domain::form::Text;
 use crate::domain::prescription::{Base, BaseMaterial, Strengthening};
 use crate::domain::trade::substances::{
     Excluded, Family, Holding, KeptFrom, MaterialKind, Substance, denied_in, entry, holding_said,
-    is_white, mentions, metal_beyond, names_word, not_to_be_used, warned_of, without_exceptions,
+    is_asked_about, is_white, mentions, metal_beyond, names_word, not_to_be_used, warned_of,
+    without_exceptions,
 };
 
 const DEFER: &str = "This can hurt the patient. The maker’s safety sheet and the patient’s physician decide; that nothing else is found here proves nothing.";
@@ -142,6 +143,8 @@ fn topic(substance: Substance) -> Topic {
 enum Weight {
     /// Something is named that holds it.
     Held,
+    /// Something is named that holds it, and the patient has had it in the mouth: no order undoes that.
+    Taken,
     /// Something is named of which some products hold it.
     Possible,
     /// Nothing is named that would answer.
@@ -150,6 +153,13 @@ enum Weight {
     Slight,
     /// It is said to be borne.
     Borne,
+}
+
+impl Weight {
+    /// Whether what is named holds it, whatever may still be done about that.
+    fn is_certain(self) -> bool {
+        matches!(self, Weight::Held | Weight::Taken)
+    }
 }
 
 /// A substance to be avoided in a part of the work.
@@ -292,6 +302,11 @@ fn weigh(
         (_, Holding::Trace) => None,
         // The white of the base is said, and asks for no reason.
         (Contact::Worn, _) if is_white => Some(Weight::Slight),
+        (Contact::Taken, Holding::Certain) => Some(Weight::Taken),
+        // What is asked about wherever it stands; where the kind is not said, that is.
+        (_, Holding::May) if !entry.is_general && is_asked_about(material, substance) => {
+            Some(Weight::Possible)
+        }
         // Prose tells of much that is not ordered: it asks, and never stops.
         (Contact::Mention, Holding::Certain) if !entry.is_general => Some(Weight::Possible),
         // A clasp or a paste of which prose does not say what it is.
@@ -307,6 +322,10 @@ fn weigh(
         (Contact::Mention, _) if material == MaterialKind::Acrylic && !is_acrylic_base => {
             Some(Weight::Unnamed)
         }
+        // An alloy that is named by its kind goes in, whatever the place in which it is told of.
+        (Contact::Mention, Holding::May) if entry.family == Family::Alloy && !entry.is_general => {
+            Some(Weight::Possible)
+        }
         (Contact::Mention, _) => None,
         (_, Holding::May) if entry.is_general => Some(Weight::Unnamed),
         (Contact::Worn | Contact::Brief | Contact::BathOfWorn, Holding::Certain) => {
@@ -315,9 +334,10 @@ fn weigh(
         (Contact::BathOfOther, Holding::Certain) | (Contact::Worn, Holding::May) => {
             Some(Weight::Possible)
         }
-        (Contact::Brief | Contact::BathOfWorn | Contact::BathOfOther, Holding::May) => {
-            Some(Weight::Slight)
-        }
+        (
+            Contact::Brief | Contact::Taken | Contact::BathOfWorn | Contact::BathOfOther,
+            Holding::May,
+        ) => Some(Weight::Slight),
     }
 }
 
@@ -379,11 +399,11 @@ fn exposures_to(input: &Input<'_>, substances: &[Substance]) -> Vec<Exposure> {
                 .collect();
             let held: Vec<Topic> = of_material
                 .iter()
-                .filter(|one| one.weight == Weight::Held)
+                .filter(|one| one.weight.is_certain())
                 .map(|one| topic(one.substance))
                 .collect();
             of_material
-                .retain(|one| one.weight == Weight::Held || !held.contains(&topic(one.substance)));
+                .retain(|one| one.weight.is_certain() || !held.contains(&topic(one.substance)));
             found.extend(of_material);
         }
     }
@@ -430,6 +450,9 @@ fn hit(input: &Input<'_>, wanted: Topic, weight: Weight, said: &str) -> Option<H
 
 const POSSIBLE: &str = "What is named here may hold it; ask the maker";
 
+/// Nothing that is written now takes it back: the finding says what can still be done.
+const TAKEN: &str = "Taken already with what holds it: look at the mucosa and ask how it was borne, see that nothing of it is left, and take the next one with another material";
+
 fn held(input: &Input<'_>, topic: Topic) -> Option<Hit> {
     hit(input, topic, Weight::Held, "What is named here holds it")
 }
@@ -439,7 +462,8 @@ fn possible(input: &Input<'_>, topic: Topic) -> Option<Hit> {
     const UNNAMED: &str = "Which material this is to be is not said; name it, and ask its maker";
     let named = hit(input, topic, Weight::Possible, POSSIBLE);
     let unnamed = hit(input, topic, Weight::Unnamed, UNNAMED);
-    both(named, unnamed)
+    let taken = hit(input, topic, Weight::Taken, TAKEN);
+    both(taken, both(named, unnamed))
 }
 
 /// Two findings as one, at the place of the first: one hides nothing of the other.
@@ -479,10 +503,9 @@ fn alloy_unnamed(input: &Input<'_>) -> Option<Hit> {
 fn eugenol_possible(input: &Input<'_>) -> Option<Hit> {
     const UNNAMED: &str = "Whether these hold it is not said; ask the maker";
     let unnamed = hit(input, Topic::Eugenol, Weight::Unnamed, UNNAMED);
-    both(
-        unnamed,
-        hit(input, Topic::Eugenol, Weight::Possible, POSSIBLE),
-    )
+    let possible = hit(input, Topic::Eugenol, Weight::Possible, POSSIBLE);
+    let taken = hit(input, Topic::Eugenol, Weight::Taken, TAKEN);
+    both(taken, both(unnamed, possible))
 }
 
 fn in_some_products(input: &Input<'_>) -> Option<Hit> {
@@ -509,7 +532,7 @@ fn literal(input: &Input<'_>) -> Option<(Option<Topic>, String, String)> {
     let is_said = |substance: Substance, key: &str| {
         exposures.iter().any(|one| {
             topic(one.substance) == topic(substance)
-                && (one.weight == Weight::Held || (one.key == key && one.weight != Weight::Unnamed))
+                && (one.weight.is_certain() || (one.key == key && one.weight != Weight::Unnamed))
         })
     };
     parts(input).into_iter().find_map(|part| {
@@ -631,7 +654,7 @@ fn refused_in_a_text(input: &Input<'_>) -> Option<Hit> {
         refused.retain(|one| is_asked(one) && !warned.contains(one));
         let held = exposures_to(input, &refused).into_iter();
         let held: Vec<Exposure> = held
-            .filter(|other| other.weight == Weight::Held && other.key != one.key)
+            .filter(|other| other.weight.is_certain() && other.key != one.key)
             .collect();
         let names = listed_words(held.iter().map(|other| other.substance.shown().to_owned()));
         let places = listed_words(held.into_iter().map(|other| other.what));

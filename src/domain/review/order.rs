@@ -10,8 +10,8 @@ use super::sources::{LAW, OWN_RULE, PRACTICE};
 use crate::domain::custody::Holder;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::prescription::{
-    Course, MakerOfSpare, Opposing, OrderKind, PatternSource, Piece, Prescription, SpareArch,
-    Stage, Strengthening,
+    Course, MakerOfSpare, Opposing, OrderKind, PatternSource, Piece, Prescription, ScanShows,
+    SpareArch, Stage, Strengthening,
 };
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::CaseNumber;
@@ -342,8 +342,29 @@ fn opposing_enclosed(input: &Input<'_>) -> Option<Hit> {
     let is_there = all.any(|item| {
         item.arch == Some(other) && stands_for(item.kind) && input.reaches_lab(&item.tag)
     });
-    let wrong = input.lists_enclosures() && !is_there;
-    wrong.then(|| at(format!("pieces.{row}.opposing"), format!("The denture bites against the {} jaw ({}), and no cast, impression or denture of that jaw is enclosed or at the lab.", other.shown(), opposing.shown())))?
+    // A copy from files has no list of what is enclosed: the other jaw, or the bite of both, is a file too.
+    let by_files = input.courses.contains(&Course::DigitalCopy);
+    let mut files = input.rx.scan_set.scans.iter();
+    let shows_it = files.any(|scan| {
+        let shows = [ScanShows::Opposing, ScanShows::InOcclusion];
+        scan.shows.is_some_and(|shown| shows.contains(&shown))
+    });
+    let is_scanned = by_files && (shows_it || input.is_scanned(other));
+    let wrong = (input.lists_enclosures() || by_files) && !is_there && !is_scanned;
+    let what = match by_files {
+        true => "no scan, cast, impression or denture of that jaw is there",
+        false => "no cast, impression or denture of that jaw is enclosed or at the lab",
+    };
+    wrong.then(|| {
+        at(
+            format!("pieces.{row}.opposing"),
+            format!(
+                "The denture bites against the {} jaw ({}), and {what}.",
+                other.shown(),
+                opposing.shown()
+            ),
+        )
+    })?
 }
 
 fn off_card(input: &Input<'_>) -> Option<Hit> {

@@ -1,8 +1,8 @@
 //! Everything in a prescription that names a material, with how long it touches the patient.
 
 use super::input::{Input, yes};
-use crate::domain::custody::item::ItemKind;
-use crate::domain::form::{LongText, Text};
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::form::{Day, LongText, Text};
 use crate::domain::prescription::{
     Alloy, BaseMaterial, Duplicate, Flask, Piece, Process, RecordMaterial, RimBase, SpareArch,
     SpareTeeth, Stage, Strengthening, SurfaceMaterial, ToothMaterial,
@@ -19,6 +19,8 @@ pub enum Contact {
     Worn,
     /// For minutes: an impression, a record, a tray, a try-in.
     Brief,
+    /// For minutes that are over: an impression or a record that is taken.
+    Taken,
     /// A disinfectant on what is worn.
     BathOfWorn,
     /// A disinfectant on what touches the mouth for minutes.
@@ -269,8 +271,12 @@ fn records<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
         RecordMaterial::Resin => Some(M::Acrylic),
         RecordMaterial::Other => None,
     });
+    let contact = match is_record_taken(input) {
+        true => Contact::Taken,
+        false => Contact::Brief,
+    };
     found.extend(
-        record.map(|one| NamedPart::chosen("jaw.material", "the bite record", Contact::Brief, one)),
+        record.map(|one| NamedPart::chosen("jaw.material", "the bite record", contact, one)),
     );
     let surface = input
         .rx
@@ -287,6 +293,10 @@ fn records<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
             SurfaceMaterial::Other => None,
         });
     found.extend(surface.map(|(contact, one)| {
+        let contact = match contact {
+            Contact::Brief if is_surface_taken(input) => Contact::Taken,
+            contact => contact,
+        };
         NamedPart::chosen("impression.material", "the tissue surface", contact, one)
     }));
     let tray = input.rx.impression.tray.as_ref().map(Text::as_str);
@@ -295,6 +305,23 @@ fn records<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     );
     found.extend(rim_base(input));
     found
+}
+
+/// Whether the bite record is there already: it has its day, or is a thing of the case.
+fn is_record_taken(input: &Input<'_>) -> bool {
+    let jaw = &input.rx.jaw;
+    let is_thing = |tag| input.kind(tag) == Some(ItemKind::BiteRecord);
+    is_over(input, jaw.taken_on) || jaw.item.as_ref().is_some_and(is_thing)
+}
+
+/// Whether the tissue surface has left the mouth already.
+fn is_surface_taken(input: &Input<'_>) -> bool {
+    let is_impression = |(_, item): (usize, &Item)| item.kind == ItemKind::Impression;
+    is_over(input, input.rx.impression.removed_on) || input.enclosed_items().any(is_impression)
+}
+
+fn is_over(input: &Input<'_>, day: Option<Day>) -> bool {
+    day.is_some_and(|day| day.date() <= input.setting.today)
 }
 
 fn rim_base<'a>(input: &Input<'a>) -> Option<NamedPart<'a>> {

@@ -26,6 +26,7 @@ use crate::domain::prescription::revision::Document;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::{day_in_words, days_off};
+use crate::domain::values::words::capitalised;
 use crate::web::changes::NewsLine;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
@@ -263,6 +264,41 @@ fn ask_at(case: &str, document: Option<&Document>, step: Option<&StepView>) -> S
     format!("{case}/questions?step={}{about}#ask", step.word())
 }
 
+/// What is to be avoided, where that comes from, and whether it warns.
+#[derive(Default)]
+struct AvoidedBox {
+    words: String,
+    note: String,
+    warns: bool,
+}
+
+/// By the text in force; by the patient's card where that says something else since, with what the prescription keeps away
+/// beyond it. What was signed stands beside it, since the work was begun by that.
+fn to_avoid(work: &CaseWork, document: Option<&Document>) -> AvoidedBox {
+    let Some(document) = document else {
+        return AvoidedBox::default();
+    };
+    let signed = Avoided::of(document);
+    let Some(card) = work.card_since() else {
+        return AvoidedBox {
+            words: signed.words(),
+            note: signed.note(),
+            warns: signed.warns(),
+        };
+    };
+    let without = document.prescription.base.without.as_ref();
+    let without = without.map(|text| text.as_str().to_owned());
+    let words: Vec<String> = std::iter::once(card.says.clone()).chain(without).collect();
+    AvoidedBox {
+        words: capitalised(&words.join(", ")),
+        note: format!(
+            "by the patient’s card now; revision {} was signed with: {}",
+            card.revision, card.signed
+        ),
+        warns: true,
+    }
+}
+
 /// The whole page.
 pub fn bench_page(
     input: &BenchInput<'_>,
@@ -286,7 +322,7 @@ pub fn bench_page(
         let one = prescribed(&rx.prescription, rx.numbering, &[reading.measure]);
         one.into_iter().next()?.1
     };
-    let avoided = document.map(Avoided::of);
+    let avoided = to_avoid(work, document);
     let assigned = work.assigned();
     let technician = assigned.and_then(|one| one.technician.as_ref());
     let is_over = work.is_over_at_the_bench();
@@ -307,9 +343,9 @@ pub fn bench_page(
         due: due_words(work, due.map(|day| day_in_words(day, today)), is_over),
         off: due.map(|day| days_off(day, today)).unwrap_or_default(),
         late: due.is_some_and(|day| day < today),
-        avoided: avoided.as_ref().map(Avoided::words).unwrap_or_default(),
-        avoided_note: avoided.as_ref().map(Avoided::note).unwrap_or_default(),
-        warns: avoided.is_some_and(|one| one.warns()),
+        avoided: avoided.words,
+        avoided_note: avoided.note,
+        warns: avoided.warns,
         refusals: input.tried.refusals.clone(),
         unsaved: unsaved(input, step.as_ref()),
         against: against(input, stops),

@@ -10,6 +10,9 @@ use crate::web::questions::{about_words, pointed_at};
 /// Rows that are shown; what is older stands on the page of the questions.
 const SHOWN_MOST: usize = 4;
 
+/// What a word on the telephone does to the signed text: nothing. A statement follows, without its full stop.
+const HOLDS: &str = "the signed sheet holds until a revision says otherwise";
+
 /// One thing that was said.
 pub struct SaidRow {
     /// The place of it on the page of the questions.
@@ -21,7 +24,7 @@ pub struct SaidRow {
     pub before: Option<(String, String)>,
     pub words: String,
     pub who: String,
-    /// What is still to be said of a call; empty of anything else.
+    /// How a call stands beside the signed text; empty of anything else.
     pub verdict: String,
     /// Where the first picture of it is looked at; none where there is none, or where it was taken out.
     pub picture: Option<String>,
@@ -94,8 +97,8 @@ fn row(input: &BenchInput<'_>, one: &SaidToLab<'_>) -> SaidRow {
                 words: call.text.clone(),
                 who: who(input, &call.by, call.at),
                 verdict: match call.is_open() {
-                    true => call.words(),
-                    false => String::new(),
+                    true => format!("{}; {HOLDS}", call.words()),
+                    false => format!("Confirmed; {HOLDS}"),
                 },
                 picture: picture(input, &call.picture),
             }

@@ -47,7 +47,7 @@ command! {
 command! {
     /// A timer that is started: the minutes, and which button was touched.
     StartTimerForm;
-    timer_minutes: Option<Minutes> = number(0, 3000), "Minutes by the maker’s sheet", "";
+    timer_minutes: Option<Minutes> = number(0, 2880), "Minutes by the maker’s sheet", "";
     timer_arches: Option<Arches> = Arches::KIND, "Which arch is timed", "";
     timer_another: bool = Kind::Tick, "It is another one: both run", "";
     timer_step: BenchStep = Kind::Hidden, "", "", needed "Choose the step.";

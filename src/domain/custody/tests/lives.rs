@@ -794,7 +794,7 @@ fn a3_new_work_is_not_fitted_while_it_stands_still_but_by_a_signed_word() {
         signed: under("dora"),
     });
     life.world.does(&dora(), went_on);
-    life.is("office | office:fit");
+    life.is("office | office:fit office:toothless");
     life.world
         .expect(&anna(), &fitted("final upper", None), &[]);
 }
@@ -1187,9 +1187,14 @@ fn t1_the_final_that_the_patient_has_lost_is_given_up_by_the_dentist_and_the_spa
         mouth::worn_now(items, &case, Arch::Upper).wears,
         mouth::Wears::Nothing
     );
-    // What is made now, the office says.
-    life.is("office | office:write");
+    // What is made now, the office says; that the patient has teeth goes before.
+    life.is("office | office:toothless office:write");
+    assert_eq!(
+        life.asks_about("final upper"),
+        [(Office, "see that the patient has teeth")]
+    );
     life.fits("duplicate upper", None);
+    assert_eq!(life.asks_about("final upper"), []);
     life.signs(&[(UPPER, Stage::Process)], &["provisional upper"]);
     life.ordered.kind = Some(OrderKind::Remake);
     life.is("office | office:hand_over");

@@ -200,3 +200,55 @@ fn what_a_refused_height_takes_with_it_is_not_told_as_withdrawn() {
     let new = "Occlusal vertical dimension: 65 mm > 61.5 mm".to_owned();
     assert!(refused.contains(&new), "{refused:?}");
 }
+
+#[test]
+fn what_is_asked_after_another_try_in_is_no_other_wording_of_what_was_asked_before() {
+    let first = &[
+        ("order.course", "reset"),
+        ("pieces.0.arch", "upper"),
+        ("pieces.0.stage", "reset"),
+        ("approval.on", "2026-03-10"),
+        ("approval.by", "patient"),
+        ("approval.height", "no"),
+        ("changes.0.what", "midline"),
+        ("changes.0.direction", "right"),
+        ("changes.0.mm", "1"),
+        ("shade.tab", "birch 4"),
+    ];
+    let second: Vec<(&str, &str)> = first
+        .iter()
+        .map(|(key, text)| match *key {
+            "approval.on" => (*key, "2026-03-24"),
+            "approval.by" => (*key, "dentist_alone"),
+            "changes.0.direction" => (*key, "left"),
+            "shade.tab" => (*key, "birch 5"),
+            _ => (*key, *text),
+        })
+        .collect();
+    let later = told(&text(&second), &text(first));
+    assert!(
+        later.iter().any(|line| line.ends_with("birch 4 > birch 5")),
+        "{later:?}"
+    );
+    let of_the_look = later.iter().filter(|line| !line.contains("birch"));
+    let of_the_look: Vec<&String> = of_the_look.collect();
+    assert!(!of_the_look.is_empty());
+    assert!(
+        of_the_look.iter().all(|line| line.contains(": nothing > ")),
+        "{later:?}"
+    );
+    // A text that is corrected for the same try-in is told word for word.
+    let same: Vec<(&str, &str)> = second
+        .iter()
+        .map(|&(key, text)| match key {
+            "approval.on" => (key, "2026-03-10"),
+            _ => (key, text),
+        })
+        .collect();
+    let same = told(&text(&same), &text(first));
+    assert!(
+        same.iter()
+            .any(|line| line.contains("the patient > dentist alone")),
+        "{same:?}"
+    );
+}

@@ -125,7 +125,10 @@ fn p1_what_is_excluded_is_looked_for_in_every_part_of_the_work() {
         ),
         (
             ("patient.no_eugenol", "yes"),
-            ("impression.material", "zoe"),
+            (
+                "pieces.0.description",
+                "denture with zinc oxide eugenol left in it",
+            ),
             "eugenol-excluded-and-used",
         ),
         (
@@ -711,6 +714,76 @@ fn c3_a_material_that_is_not_to_be_used_is_looked_for_as_itself() {
     // Heat-cured resin is no cold-cured one.
     let cold = ("base.without", "cold-cured resin");
     assert_eq!(found(&with(&[cold, ("base.product", "heat-cured")])), []);
+}
+
+/// What is taken and enclosed cannot be untaken: it is asked about, and what is still to be taken stops. Own rule.
+#[test]
+fn a_record_that_is_taken_already_asks_and_one_that_is_not_stops() {
+    const NO_EUGENOL: (&str, &str) = ("patient.no_eugenol", "yes");
+    const ZOE: (&str, &str) = ("jaw.material", "zoe");
+    const SURFACE: (&str, &str) = ("impression.material", "zoe");
+    let (still, taken) = ("eugenol-excluded-and-used", "eugenol-excluded-and-possible");
+    for (edits, id) in [
+        (&[ZOE, ("jaw.taken_on", ""), ("jaw.item", "")][..], still),
+        (&[ZOE], taken),
+        (&[SURFACE, ("impression.removed_on", "")], still),
+        (&[SURFACE], taken),
+    ] {
+        let findings = excluding(&[NO_EUGENOL], &with(edits));
+        let mut own = findings
+            .iter()
+            .filter(|one| [still, taken].contains(&one.id));
+        let found = own.next().unwrap_or_else(|| panic!("{edits:?}"));
+        assert_eq!((found.id, own.next()), (id, None), "{edits:?}");
+        let is_told = found.sentence.contains("Taken already");
+        assert_eq!(is_told, id == taken, "{}", found.sentence);
+    }
+}
+
+/// Alloys that are named by their kind, and what sticks by rosin, are asked about in prose and for minutes too. Own rule.
+#[test]
+fn what_some_products_hold_is_asked_about_wherever_it_is_named() {
+    const NO_COLOPHONY: (&str, &str) = ("patient.no_other", "colophony");
+    const NO_FORMALDEHYDE: (&str, &str) = ("patient.no_other", "formaldehyde");
+    let (alloy, other) = (
+        "alloy-may-hold-what-is-excluded",
+        "excluded-substance-possible",
+    );
+    for (card, edit, id) in [
+        (NO_NICKEL, ("remarks.remarks", "Co-Cr mesh"), alloy),
+        (
+            NO_NICKEL,
+            ("remarks.remarks", "chrome mesh as before"),
+            alloy,
+        ),
+        (NO_NICKEL, ("changes.0.note", "cobalt-chrome bar"), alloy),
+        (NO_COLOPHONY, ("jaw.material", "zoe"), other),
+        (NO_COLOPHONY, ("remarks.remarks", "sticky wax"), other),
+        (
+            NO_COLOPHONY,
+            ("remarks.remarks", "border in green stick"),
+            other,
+        ),
+        (
+            NO_FORMALDEHYDE,
+            ("enclosed.0.agent", "glutaraldehyde 2 %"),
+            other,
+        ),
+    ] {
+        let findings = excluding(&[card], &with(&[edit]));
+        let found = findings.iter().find(|one| one.id == id);
+        let found = found.unwrap_or_else(|| panic!("{edit:?}: {:?}", ids(&findings)));
+        assert_eq!(found.level, Level::Caution, "{edit:?}");
+        assert!(!ids(&self::found(&with(&[edit]))).contains(&id), "{edit:?}");
+    }
+    // Plain wax holds it seldom: a remark.
+    let findings = excluding(&[NO_COLOPHONY], &with(&[("jaw.material", "wax")]));
+    let found = findings.iter().find(|one| one.id == other);
+    assert!(
+        found.is_none_or(|one| one.key != "jaw.material"),
+        "{found:?}"
+    );
+    assert!(ids(&findings).contains(&"excluded-substance-in-some-products"));
 }
 
 /// Own rule: what is named beside a part that is not named hides it from nobody.

@@ -89,6 +89,24 @@ pub fn holding_said(
     }
 }
 
+/// What some products of a kind hold and is asked about though it touches the mouth for minutes only, or is told of in
+/// prose: rosin goes into pastes, compound, sticky wax and adhesives to make them stick, and an aldehyde bath is asked
+/// about its kin. The materials of the table say where each is from; that it is asked is our own choice, as no source ranks
+/// it.
+const ASKED_ABOUT: &[(MaterialKind, Substance)] = &[
+    (MaterialKind::ZincOxideEugenol, Substance::Colophony),
+    (MaterialKind::EugenolFreePaste, Substance::Colophony),
+    (MaterialKind::Compound, Substance::Colophony),
+    (MaterialKind::StickyWax, Substance::Colophony),
+    (MaterialKind::Adhesive, Substance::Colophony),
+    (MaterialKind::GlutaraldehydeBath, Substance::Formaldehyde),
+];
+
+/// Whether that a material may hold a substance is asked about wherever it stands.
+pub fn is_asked_about(material: MaterialKind, substance: Substance) -> bool {
+    ASKED_ABOUT.contains(&(material, substance))
+}
+
 /// Whether it is the white of a base, which is worn by everybody.
 pub fn is_white(material: MaterialKind, substance: Substance) -> bool {
     material == MaterialKind::TitaniumDioxide && substance == Substance::Titanium

@@ -88,6 +88,7 @@ words_of! {
         Polysulfide = "polysulfide",
         Alginate = "alginate",
         Wax = "wax",
+        StickyWax = "sticky wax",
         Compound = "impression compound",
         BisAcryl = "bis-acryl",
         Gypsum = "gypsum",
@@ -1171,6 +1172,13 @@ pub const TABLE: &[Entry] = &[
         MEMORY,
     ),
     row(
+        M::StickyWax,
+        F::Impression,
+        &["sticky wax", "sticky waxes", "stick wax"],
+        &[(S::Colophony, May), (S::Beeswax, May)],
+        "from memory: rosin makes it stick",
+    ),
+    row(
         M::Compound,
         F::Impression,
         &[
@@ -1293,8 +1301,8 @@ pub const TABLE: &[Entry] = &[
         M::GlutaraldehydeBath,
         F::Agent,
         &["glutaraldehyde", "glutaral", "glut"],
-        &[(S::Glutaraldehyde, Certain)],
-        ASEPSIS_BY_THE_MAKER,
+        &[(S::Glutaraldehyde, Certain), (S::Formaldehyde, May)],
+        "College of Denturists of Ontario, asepsis table: by the maker’s directions; that one who reacts to one aldehyde is asked about the other is our own choice",
     ),
     row(
         M::Phenolic,

@@ -16,7 +16,7 @@ mod warned;
 mod words;
 
 pub use excepted::without_exceptions;
-pub use kept_from::{KeptFrom, holding_said, is_white, metal_beyond};
+pub use kept_from::{KeptFrom, holding_said, is_asked_about, is_white, metal_beyond};
 pub use material::{Entry, Family, Holding, MaterialKind, TABLE, entry};
 pub use negated::{denied_in, names_word};
 pub use reading::{MaterialsNamed, mentions, not_to_be_used, read, read_prose};
