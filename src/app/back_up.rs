@@ -2,8 +2,8 @@
 
 use super::examine::{Examined, examine};
 use super::{App, AppError, pictures};
-use crate::store::BackupError;
 use crate::store::backup::finish;
+use crate::store::{BackupError, Lack};
 use std::path::{Path, PathBuf};
 
 /// A copy that was looked through.
@@ -33,6 +33,10 @@ impl From<BackupError> for AppError {
 /// # Errors
 /// If there is such a file, or it cannot be written.
 pub async fn back_up(app: &App, to: &Path) -> Result<Copied, AppError> {
+    // A copy of it would be called rewritten, and is of no use beside this key.
+    if let Some(lack @ Lack::OtherKey { .. }) = app.store.lack().await? {
+        return Err(AppError::Refused(vec![lack.to_string()]));
+    }
     // Before the copy is made: what is signed while it is made is not in it.
     let signed = app.store.signed_so_far()?;
     let part = app.store.copy_into(to).await?;

@@ -10,7 +10,9 @@ use crate::domain::custody::case::Case;
 use crate::domain::custody::{Workload, workload};
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::values::ids::AccountId;
+use crate::domain::values::words::counted;
 use crate::store::agenda::{self as lists, Part, ReadCases, Sought};
+use crate::store::bench_timers::unreadable_timers;
 use std::collections::BTreeMap;
 
 /// Cases on the list at most.
@@ -80,6 +82,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
         found.append(lists::listed(&mut conn, asked, part).await?);
     }
     let houses = lists::houses(&mut conn, Side::Lab, party).await?;
+    let timers = unreadable_timers(&mut conn, party).await?;
     drop(conn);
     let houses: BTreeMap<_, _> = houses.into_iter().collect();
     let mut cases = found.cases;
@@ -96,6 +99,8 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     let mut doubted = doubted::among_rows(app, person, &rows, doubted::HELD_AT_ONCE).await?;
     doubted.append(&mut doubted::closed_by_row(app, person).await?);
     let unreadable = not_to_go_by(app, party, &found.unreadable, &doubted);
+    let words = [unreadable, unread_timers(timers)].join(" ");
+    let unreadable = words.trim().to_owned();
     let reader = AgendaReader {
         person,
         side: Side::Lab,
@@ -129,6 +134,17 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
         more: is_cut,
         unreadable,
     })
+}
+
+/// What is said of timers that run and cannot be read; empty for most.
+fn unread_timers(many: usize) -> String {
+    match many {
+        0 => String::new(),
+        many => format!(
+            "{} cannot be read: whoever started it looks at the clock. Tell your administrator: the log says more.",
+            counted(many, "running timer")
+        ),
+    }
 }
 
 /// What waits for one technician.

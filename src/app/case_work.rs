@@ -6,6 +6,7 @@ use super::counted::{self, Met};
 use super::entry::Late;
 use super::health::{FORKED, refuse_if_forked};
 use super::one_entry::{PassByRecord, pass_by_record};
+use super::own_rows::own_leaves;
 use super::proven::{Compared, compare, not_in_record};
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
@@ -43,6 +44,9 @@ use std::sync::Arc;
 
 /// What of a case is listed for second laboratories.
 const PASSED_ON: &str = "what of it is passed on";
+
+/// The same of its two houses.
+const HOUSES: &str = "what is stored of its houses";
 
 /// The same of its patient.
 pub(super) const CARD: &str = "the patient's card";
@@ -105,6 +109,26 @@ fn as_said(case: Case, signed: &SignedRevisions, state: &CaseState) -> Case {
         summary,
         closed: state.closed,
         ..case
+    }
+}
+
+/// A house of a case.
+///
+/// # Errors
+/// A refusal in words, where its row cannot be read: this program writes nothing that it cannot read.
+async fn house_of(conn: &mut Connection, case: &Case, side: Side) -> Result<Party, AppError> {
+    let id = match side {
+        Side::Office => &case.office,
+        Side::Lab => &case.lab,
+    };
+    match parties::find(conn, id).await {
+        Err(why) if why.is_of_a_value() => {
+            tracing::error!(case = %case.number, %why, "a house cannot be read");
+            Err(changed_past_us(&case.number, HOUSES))
+        }
+        found => {
+            Ok(found?.ok_or_else(|| StoreError::row("case_file", id, "its party is not there"))?)
+        }
     }
 }
 
@@ -261,7 +285,7 @@ impl CaseWork {
         passes.filter_map(row).collect()
     }
 
-    /// The same for a page: held against the record, and shown also where it is not as that says.
+    /// The same for a page: held against the record, and shown also where it is not as that says, without rows of others.
     pub async fn load_shown(
         app: &App,
         conn: &mut Connection,
@@ -269,8 +293,37 @@ impl CaseWork {
         number: &CaseNumber,
     ) -> Result<CaseWork, AppError> {
         let work = CaseWork::load(app, conn, person, number).await?;
-        let doubt = work.doubt_of(app, conn).await?;
-        Ok(CaseWork { doubt, ..work })
+        let Some(doubt) = work.doubt_of(app, conn).await? else {
+            return Ok(work);
+        };
+        let work = work.only_recorded(app, conn).await?;
+        Ok(CaseWork {
+            doubt: Some(doubt),
+            ..work
+        })
+    }
+
+    /// The case with the things, entries and card that the record has for it, and with no others.
+    async fn only_recorded(self, app: &App, conn: &mut Connection) -> Result<CaseWork, AppError> {
+        let Some(own) = own_leaves(app, conn, &self.case.number).await? else {
+            return Ok(self);
+        };
+        let mut work = self;
+        work.items.retain(|item| own.has_item(item));
+        work.events.retain(|event| own.has_event(event));
+        work.state = CaseState::of(&work.events);
+        let card_row = work.card_row.take();
+        work.card_row = own.card_row(app, conn, &work.case, card_row).await?;
+        if work.card_row.is_none() {
+            work.own_teeth = BTreeMap::new();
+            work.card = None;
+            work.card_changed = false;
+        }
+        if let Some(patient) = own.patient {
+            work.case.patient = patient;
+        }
+        work.case = as_said(work.case, &work.signed, &work.state);
+        Ok(work)
     }
 
     /// The case as it stands, to be looked at.
@@ -313,13 +366,8 @@ impl CaseWork {
         side: Side,
     ) -> Result<CaseWork, AppError> {
         hold_newest(app, conn, &case).await?;
-        let missing = |id: &str| StoreError::row("case_file", id, "its party is not there");
-        let office = parties::find(conn, &case.office)
-            .await?
-            .ok_or_else(|| missing(&case.office))?;
-        let lab = parties::find(conn, &case.lab)
-            .await?
-            .ok_or_else(|| missing(&case.lab))?;
+        let office = house_of(conn, &case, Side::Office).await?;
+        let lab = house_of(conn, &case, Side::Lab).await?;
         let items = stored::items_of(conn, &case.number).await?;
         let events = stored::events_of(conn, &case.number).await?;
         let card_row = cases::find_patient(conn, &case.patient).await?;

@@ -2,12 +2,15 @@
 //! entry is asked about before anything is entered by it, nothing is entered by one that stands before the newest entry,
 //! and where one was ahead once, an administrator lets the record go on (`resume.rs`).
 
+use super::counted::{self, Met};
+use super::proven::is_signed;
 use super::{App, AppError};
 use crate::clock::refuse_wrong;
 use crate::domain::values::moment::Moment;
-use crate::record::entry::LeafKind;
-use crate::store::record::{LeafRow, head, leaves_from};
-use crate::store::{Connection, resumption};
+use crate::record::entry::{LeafKind, about_revision};
+use crate::store::record::{self, LeafRow, head, leaves_from};
+use crate::store::resumption::{self, MomentOf};
+use crate::store::{Connection, StoreError};
 use serde_json::Value;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::{Mutex, PoisonError};
@@ -21,6 +24,9 @@ const WORD_MS: i64 = DAY_MS;
 const APART_MS: i64 = 5 * 60_000;
 /// So many of the newest leaves are looked at for a moment, whatever they are about.
 const LAST_LEAVES: u64 = 100;
+/// So many of the newest rows of each kind are held against their leaves: where all of them were changed, the newest leaves say
+/// what the clock is held against.
+const ROWS_AT_MOST: i64 = 20;
 
 /// What this program knows of the clock.
 #[derive(Debug)]
@@ -193,7 +199,7 @@ pub fn found_ahead(app: &App) -> Option<i64> {
 /// The moment that the clock is held against: of the newest entry, or, where a word says that entries up to then were
 /// dated by a clock that was ahead, of what was entered by the clock since.
 async fn moment_that_counts(app: &App, conn: &mut Connection) -> Result<Option<i64>, AppError> {
-    let newest = newest_moment(conn).await?;
+    let newest = newest_moment(app, conn).await?;
     let words = resumption::of_clock(conn).await?;
     let is_said = words
         .iter()
@@ -224,12 +230,42 @@ async fn moment_that_counts(app: &App, conn: &mut Connection) -> Result<Option<i
 }
 
 /// When the newest entry is of: of all entries of custody and signatures, and of the last entries of whatever kind.
-async fn newest_moment(conn: &mut Connection) -> Result<Option<i64>, AppError> {
-    let signed = resumption::newest_moment(conn).await?;
+async fn newest_moment(app: &App, conn: &mut Connection) -> Result<Option<i64>, AppError> {
+    let signed = newest_recorded(app, conn).await?;
     let size = head(conn).await?.frontier.size();
     let from = size.saturating_sub(LAST_LEAVES);
     let last = leaves_from(conn, from, LAST_LEAVES.cast_signed()).await?;
     Ok(last.iter().filter_map(moment_of).max().max(signed))
+}
+
+/// The moment of the newest entry of custody or signature whose row says what its leaf does. By one that says another day
+/// the clock is not held: else whoever writes a day into a row would stop everybody, and the clock would be blamed.
+async fn newest_recorded(app: &App, conn: &mut Connection) -> Result<Option<i64>, AppError> {
+    for row in resumption::newest_moments(conn, ROWS_AT_MOST).await? {
+        let (kind, about) = match &row.of {
+            MomentOf::Entry(id) => (LeafKind::Event, id.to_string()),
+            MomentOf::Signature(number) => (LeafKind::Revision, about_revision(&row.case, *number)),
+        };
+        let is_recorded = match record::leaf_about(conn, kind.word(), &about).await? {
+            Some(leaf) => moment_of(&leaf) == Some(row.ms) && proves(app, conn, &leaf).await?,
+            // A database of before is as it was until its rows are taken in.
+            None => head(conn).await?.frontier.size() == 0,
+        };
+        if is_recorded {
+            return Ok(Some(row.ms));
+        }
+        tracing::error!(case = %row.case, kind = kind.word(), about, "a moment is not as the record says");
+        counted::note(app, &row.case, Met::Case);
+    }
+    Ok(None)
+}
+
+/// Whether a leaf is in the signed tree; under a record that is another one, none is, and nothing is entered at all.
+async fn proves(app: &App, conn: &mut Connection, leaf: &LeafRow) -> Result<bool, AppError> {
+    match is_signed(app, conn, leaf).await {
+        Err(AppError::Store(StoreError::Forked(_))) => Ok(false),
+        found => found,
+    }
 }
 
 /// When a leaf's entry is of, where it says so: numbers stay open in all of them. A later version of a card says when

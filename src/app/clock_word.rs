@@ -21,7 +21,7 @@ command! {
 /// # Errors
 /// If the password is wrong, or the word cannot be kept: then the question stands.
 pub async fn say_right(app: &App, person: &Person, form: &ClockForm) -> Result<(), AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let Some(asked) = question(app, &mut conn).await? else {
         return Ok(());
     };

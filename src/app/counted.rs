@@ -5,7 +5,9 @@
 use super::{App, AppError};
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::domain::values::words::counted;
-use crate::store::counted::{Counted, OtherHouses, cases_gone, differences, of_other_houses};
+use crate::store::counted::{
+    Counted, OtherHouses, cases_gone, cases_moved, differences, of_other_houses,
+};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -33,6 +35,8 @@ struct Found {
     changed: Option<String>,
     /// Cases of a house that the record has and of which no row is there, at the last count.
     gone: BTreeMap<PartyId, BTreeSet<String>>,
+    /// Those of which the row names another house than the record.
+    moved: BTreeMap<PartyId, BTreeSet<String>>,
     /// What was not as the record says when it was looked at last.
     met: BTreeSet<(CaseNumber, Met)>,
     /// Cases that are listed for a house and of which the record does not say whose they are, since the last count.
@@ -77,6 +81,7 @@ pub async fn look(app: &App) -> Result<(), AppError> {
     let found = differences(&mut *app.store.read_at_once().await?).await?;
     let others = of_other_houses(&mut *app.store.read_at_once().await?).await?;
     let gone = cases_gone(&mut *app.store.read_at_once().await?).await?;
+    let moved = cases_moved(&mut *app.store.read_at_once().await?).await?;
     let words = words(&found, others);
     if let Some(words) = &words {
         tracing::error!("{words}");
@@ -86,6 +91,7 @@ pub async fn look(app: &App) -> Result<(), AppError> {
     kept.gone = by_house(&gone);
     // What is still so is met again by whoever lists it.
     kept.unsaid.clear();
+    kept.moved = by_house(&moved);
     Ok(())
 }
 
@@ -149,6 +155,22 @@ fn said_gone(numbers: &BTreeSet<String>) -> String {
     format!(
         "{} of yours taken away past this program: {}. Tell your administrator: “vestibule check” says more.",
         counted(many, "case"),
+        which.join(", ")
+    )
+}
+
+/// What a house is told of its cases that are listed for others, and so perhaps in none of its lists; empty for most.
+pub(super) fn moved_words(app: &App, house: &PartyId) -> String {
+    let kept = app.counted.found();
+    kept.moved.get(house).map_or_else(String::new, said_moved)
+}
+
+fn said_moved(numbers: &BTreeSet<String>) -> String {
+    let which: Vec<&str> = numbers.iter().map(String::as_str).collect();
+    format!(
+        "{} of yours listed for another house than the record says: {}. Go by the page of the case, and tell your administrator: \
+         “vestibule check” says more.",
+        counted(numbers.len(), "case"),
         which.join(", ")
     )
 }
@@ -307,5 +329,10 @@ mod tests {
         let words = said_gone(&houses[&PartyId::new("kiln")]);
         assert!(words.starts_with("1 case of yours taken away"), "{words}");
         assert!(words.contains(": C1. "), "{words}");
+        let words = said_moved(&houses[&PartyId::new("kiln")]);
+        assert!(
+            words.starts_with("1 case of yours listed for another house"),
+            "{words}"
+        );
     }
 }

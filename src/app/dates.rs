@@ -112,6 +112,8 @@ pub async fn file_of_case(
 ) -> Result<String, AppError> {
     let view = see(app, person, number).await?;
     let work = &view.work;
+    // A calendar keeps the days, and nothing beside them says that they are in doubt.
+    work.refuse_if_doubted()?;
     let other = &work.party(work.side.other()).name;
     let Some(signed) = work.signed.newest() else {
         return Ok(icalendar::file(&[]));

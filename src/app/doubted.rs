@@ -193,6 +193,7 @@ pub(super) fn not_to_go_by(
         unreadable_words(unreadable),
         doubted_words(doubted),
         counted::gone_words(app, party),
+        counted::moved_words(app, party),
     ];
     words.retain(|one| !one.is_empty());
     words.join(" ")

@@ -3,6 +3,7 @@
 
 use super::case_work::CaseWork;
 use super::entry::signed;
+use super::own_draft::hold_draft;
 use super::recorded::erased_places;
 use super::run::on_case::run_on_case;
 use super::sign::label;
@@ -43,6 +44,15 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<OwnT
         Side::Office => drafts::find(&mut conn, number).await?,
         Side::Lab => None,
     };
+    let is_own = match &draft {
+        // Its own page says what is wrong with it.
+        Some(one) => match hold_draft(&mut conn, &work.case, one).await {
+            Err(AppError::Refused(_)) => false,
+            held => held.map(|()| true)?,
+        },
+        None => false,
+    };
+    let draft = draft.filter(|_| is_own);
     drop(conn);
     let typed = draft.into_iter().flat_map(|draft| draft.fields);
     let free = typed.filter(|(key, text)| is_free_text(key) && !text.trim().is_empty());

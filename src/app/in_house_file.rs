@@ -2,7 +2,7 @@
 //! not here, and what another laboratory has passed on to it.
 
 use super::in_house::{self, LoanDue, ThingHere, ThingOfOthers, ThingOut};
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, doubted};
 use crate::domain::values::moment::show_date;
 use crate::domain::values::table;
 use std::collections::BTreeSet;
@@ -107,6 +107,12 @@ impl HouseLine {
 
 /// The file.
 pub async fn in_house_file(app: &App, person: &Person) -> Result<String, AppError> {
+    let unlisted = doubted::missing_words(app, person).await?;
+    if !unlisted.is_empty() {
+        return Err(AppError::Refused(vec![format!(
+            "{unlisted} What is here of them would be missing in the file: the page “In the house now” has the others."
+        )]));
+    }
     let (here, out) = in_house::all_here(app, person).await?;
     let is_here: BTreeSet<String> = here.iter().map(|one| one.tag.to_string()).collect();
     let loans = in_house::loans(app, person).await?;

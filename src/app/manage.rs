@@ -183,9 +183,16 @@ pub async fn change_party(
 }
 
 pub async fn party(app: &App, id: &PartyId) -> Result<Party, AppError> {
-    parties::find(&mut *app.store.read().await?, id)
-        .await?
-        .ok_or(AppError::NotFound)
+    match parties::find(&mut *app.store.read().await?, id).await {
+        Err(why) if why.is_of_a_value() => {
+            tracing::error!(%why, "a house cannot be read");
+            Err(AppError::Refused(vec![String::from(
+                "What is stored of this house cannot be read: somebody has changed it past this program. Nothing was \
+                 entered. “vestibule check” names the row, which has to be put right.",
+            )]))
+        }
+        found => found?.ok_or(AppError::NotFound),
+    }
 }
 
 /// Parties with the people who work there; the administrators come first, under no party.

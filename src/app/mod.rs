@@ -83,8 +83,11 @@ mod new_codes;
 mod one_entry; // an entry against its leaf
 pub mod open_case;
 pub mod own_account;
+mod own_draft; // whose a draft is
+mod own_rows; // of a case that is not as the record says
 mod papers_noted; // the days of papers beside the case
 pub mod pass_questions; // between the two laboratories
+pub mod passed_count; // of what another laboratory has passed on
 pub mod passed_sheet; // what a second laboratory sees of the prescription
 pub mod passed_to_us; // what another laboratory has passed on
 pub mod passing; // work passed on to a second laboratory

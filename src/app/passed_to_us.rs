@@ -23,7 +23,6 @@ use crate::domain::law::retention::{self, Longest};
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::whole_day;
-pub use crate::store::passed::PassedCount;
 use crate::store::passed::{self, PassedRow};
 use crate::store::{Connection, StoreError};
 use time::Date;
@@ -165,11 +164,6 @@ impl PassedToUs {
             .map(|event| describe_in(&self.work.items, &self.work.state, event))
             .collect()
     }
-}
-
-/// How much of it is open, and what was answered there.
-pub async fn count(app: &App, person: &Person) -> Result<PassedCount, AppError> {
-    Ok(passed::count_open(&mut *app.store.read().await?, person.party_id()).await?)
 }
 
 /// What is passed on to a house.

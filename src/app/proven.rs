@@ -172,6 +172,26 @@ pub(super) async fn is_signed(
     Ok(app.proven.of_leaves_alone || app.store.proves(conn, leaf.number, &own).await?)
 }
 
+/// The same of many leaves together: the numbers of those that are there.
+pub(super) async fn signed_among(
+    app: &App,
+    conn: &mut Connection,
+    leaves: &[LeafRow],
+) -> Result<BTreeSet<u64>, AppError> {
+    let own = |leaf: &LeafRow| (leaf.number, leaf_hash(leaf.body.as_bytes()));
+    let mut hashes: Vec<(u64, Hash)> = leaves.iter().map(own).collect();
+    hashes.sort_by_key(|(number, _)| *number);
+    let proved = match app.proven.of_leaves_alone {
+        true => vec![true; hashes.len()],
+        false => app.store.proves_each(conn, &hashes).await?,
+    };
+    let signed = hashes
+        .iter()
+        .zip(proved)
+        .filter(|(_, is_proved)| *is_proved);
+    Ok(signed.map(|((number, _), _)| *number).collect())
+}
+
 /// Whether a leaf of the signed record stands for this entry, and every text of it can be opened.
 pub(super) async fn is_whole(
     app: &App,

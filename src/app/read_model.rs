@@ -11,7 +11,7 @@ use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
 use crate::domain::trade::house_days::{HouseDays, LabDays};
 use crate::domain::trade::lists::{MouldList, NamedGuide};
-use crate::domain::values::ids::{AccountId, CaseNumber, PartyId};
+use crate::domain::values::ids::{AccountId, CaseNumber, EventId, PartyId};
 use crate::store::cases::Marks;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
@@ -29,6 +29,9 @@ const HOUSES_MOST: usize = 20_000;
 const ACCOUNTS_MOST: usize = 2_000;
 /// Parties whose lists are kept as read: the longest list of moulds is about 1 MB.
 const LISTS_MOST: usize = 20;
+
+/// Pieces of work passed on of which it is kept that they are listed as their entries say: some 200 bytes each.
+const PASSED_MOST: usize = 2_000;
 
 /// Months kept: of a busy lab some 100 KB each.
 const MONTHS_MOST: usize = 50;
@@ -90,6 +93,8 @@ pub struct ReadModels {
     lab_days: Kept<PartyId, i64, LabDays>,
     /// Of a house, under its change counter and the day on its wall.
     months: Kept<(PartyId, CalendarMonth), (i64, Date), MonthTally>,
+    /// That a row of what is passed on says what its entry does, under its hash.
+    passed: Kept<EventId, String, ()>,
     /// The days of a house for calendars, under its change counter.
     feeds: Kept<PartyId, i64, String>,
 }
@@ -108,6 +113,7 @@ impl Default for ReadModels {
             house_days: Kept::new(LISTS_MOST),
             lab_days: Kept::new(LISTS_MOST),
             months: Kept::new(MONTHS_MOST),
+            passed: Kept::new(PASSED_MOST),
             feeds: Kept::new(LISTS_MOST),
         }
     }
@@ -217,6 +223,14 @@ impl ReadModels {
         tally: Arc<MonthTally>,
     ) {
         self.months.put((house.clone(), month), mark, tally);
+    }
+
+    pub(super) fn was_passed(&self, event: &EventId, row: &String) -> bool {
+        self.passed.get(event, row).is_some()
+    }
+
+    pub(super) fn store_passed(&self, event: &EventId, row: String) {
+        self.passed.put(event.clone(), row, Arc::new(()));
     }
 
     pub(super) fn feed(&self, house: &PartyId, changes: i64) -> Option<Arc<String>> {

@@ -13,6 +13,7 @@ use crate::domain::custody::item::Item;
 use crate::domain::custody::{ErasedText, Event};
 use crate::domain::prescription::revision::{Acknowledgement, Revision};
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId};
+pub use crate::record::entry::about_revision;
 use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{LeafError, salts_from, salts_to_json};
 use crate::store::custody::{StoredEvent, StoredItem};
@@ -20,11 +21,6 @@ use crate::store::record::{LeafRow, NewLeaf, append, head};
 use crate::store::{Connection, StoreError, Tx, cases, custody, revisions};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// The key by which a leaf is found from what it is about.
-pub fn about_revision(case: &CaseNumber, number: i64) -> String {
-    format!("{}/{number}", case.as_str())
-}
 
 pub async fn case(app: &App, tx: &mut Tx, case: &Case) -> Result<(), AppError> {
     let entry = Entry::case(case);

@@ -313,7 +313,7 @@ pub async fn open_again(app: &App) -> Result<(), AppError> {
 /// If nothing lies ahead, if it is no administrator who asks, or no reason is given.
 pub async fn go_on_by_the_clock(app: &App, asked: &Restore) -> Result<i64, AppError> {
     let reason = checked_reason(&asked.reason)?;
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let Some(newest) = clock_doubt::ahead(app, &mut conn).await? else {
         let none =
             "No entry is dated ahead of the clock of this computer, or this was said already.";

@@ -9,7 +9,7 @@
 
 pub(super) mod on_case;
 
-use super::recorded::reference::hold_account;
+use super::recorded::reference::hold_person;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PartyId, PatientCode, Tag};
 use crate::store::{Store, StoreError, Tx, people, retry};
@@ -144,7 +144,7 @@ where
         if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
             return A::from_noted(earlier);
         }
-        hold_account(app, tx.conn(), &person.account).await?;
+        hold_person(app, tx.conn(), person).await?;
         let (tx, answer) = Box::pin(work(tx)).await?;
         finish(app, tx, person, key, &answer.noted()).await?;
         Ok(answer)
@@ -168,7 +168,7 @@ where
         let mut tx = app.store.begin().await?;
         let earlier = earlier(app, &mut tx, person, key).await?;
         let is_first = earlier.is_none();
-        hold_account(app, tx.conn(), &person.account).await?;
+        hold_person(app, tx.conn(), person).await?;
         let (mut tx, answer) = work(tx, earlier).await?;
         if is_first {
             return Ok(finish(app, tx, person, key, &answer).await?);

@@ -119,7 +119,7 @@ async fn view(app: &App, person: &Person) -> Result<RecordView, AppError> {
     if any_open && person.may(Permission::ManageInstallation) {
         compare_for_all(app).await?;
     }
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let seen = seen_by_partners(&mut conn, person.party_id()).await?;
     let names: BTreeMap<PartyId, String> = seen
         .iter()

@@ -6,6 +6,7 @@
 use super::case_work::{CaseDoubt, CaseWork, SignedText, card_of};
 use super::clock_doubt::refuse_in_doubt;
 use super::fill_in::{beforehand, is_next_round, known_beside};
+use super::own_draft::hold_draft;
 use super::recorded::reference::hold;
 use super::recorded::{find_revision, revisions_of};
 use super::reviewing::{Reviewed, review_with, setting};
@@ -68,6 +69,7 @@ async fn build(
     may_be_signed(work)?;
     let draft = drafts::find(conn, &work.case.number).await?;
     let draft = draft.ok_or_else(no_draft)?;
+    hold_draft(conn, &work.case, &draft).await?;
     build_of(app, conn, person, work, (&draft.fields, issued)).await
 }
 

@@ -244,11 +244,23 @@ pub async fn onlooker(app: &App, secret: &str) -> Result<Option<Person>, AppErro
     of_secret(app, secret, false).await
 }
 
+/// What is said to everybody of a house, or of an account, whose row says what this program never writes there.
+const NOT_READ: &str = "What is stored of your account or of your house cannot be read: somebody has changed it past this \
+                        program. Nothing is lost, and nothing can be entered until it is put right. Tell whoever runs this \
+                        installation: “vestibule check” says more.";
+
 async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Person>, AppError> {
     let hash = secret_hash(secret);
     let before = app.store.newest_seen();
     let mut conn = app.store.read().await?;
-    let Some(row) = people::session(&mut conn, &hash).await? else {
+    let row = match people::session(&mut conn, &hash).await {
+        Err(why) if why.is_of_a_value() => {
+            tracing::error!(%why, "an account or its house cannot be read");
+            return Err(AppError::Refused(vec![NOT_READ.to_owned()]));
+        }
+        found => found?,
+    };
+    let Some(row) = row else {
         return Ok(None);
     };
     drop(conn);

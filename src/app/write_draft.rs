@@ -2,6 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::fill_in::{beforehand, is_next_round, known_beside};
+use super::own_draft::hold_draft;
 use super::recorded::find_revision;
 use super::reviewing::{self, Reviewed, reason_key, review_with, setting};
 use super::run;
@@ -119,7 +120,10 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
     open_to_office(&view.work.case, person)?;
     let mut conn = app.store.read_at_once().await?;
     let state = match drafts::find_with_conflicts(&mut conn, number).await? {
-        Some((draft, conflicts)) => State::standing(draft, conflicts),
+        Some((draft, conflicts)) => {
+            hold_draft(&mut conn, &view.work.case, &draft).await?;
+            State::standing(draft, conflicts)
+        }
         None => {
             let draft = not_begun(app, &mut conn, person, &view.work).await?;
             State::standing(draft, Vec::new())
@@ -241,6 +245,7 @@ pub async fn fields_now(
     let case = own_case(app, &mut conn, person, number).await?;
     office_only(&case, person)?;
     if let Some(draft) = drafts::find(&mut conn, number).await? {
+        hold_draft(&mut conn, &case, &draft).await?;
         return Ok(draft.fields);
     }
     drop(conn);
@@ -417,7 +422,7 @@ pub async fn save_as(
         let view = see_case::see(app, person, number).await?;
         office_only(&view.work.case, person)?;
         let mut conn = app.store.read_at_once().await?;
-        let (before, base) = match state_now(&mut conn, number, base).await? {
+        let (before, base) = match state_now(&mut conn, &view.work.case, base).await? {
             Some(found) => found,
             // What is being written goes on, so that nothing of it is lost; nothing new is begun.
             None if view.work.case.closed => return Err(closed()),
@@ -519,11 +524,12 @@ impl State {
 /// begun.
 async fn state_now(
     conn: &mut Connection,
-    number: &CaseNumber,
+    case: &Case,
     base: Base,
 ) -> Result<Option<(State, Base)>, AppError> {
-    match drafts::find_with_conflicts(conn, number).await? {
+    match drafts::find_with_conflicts(conn, &case.number).await? {
         Some((draft, conflicts)) => {
+            hold_draft(conn, case, &draft).await?;
             let base = base.within(&draft).ok_or_else(draft_is_gone)?;
             Ok(Some((State::standing(draft, conflicts), base)))
         }
@@ -584,7 +590,7 @@ async fn save_beside_others(
     save: &Save<'_>,
 ) -> Result<State, AppError> {
     let mut tx = app.store.begin().await?;
-    let found = state_now(tx.conn(), number, save.base).await?;
+    let found = state_now(tx.conn(), &save.context.work.case, save.base).await?;
     let (mut state, base) = found.ok_or_else(draft_is_gone)?;
     let (mut sent, turned) = save.to_be_stored(&state.draft, person);
     state.turned = turned;
@@ -632,7 +638,7 @@ pub(super) async fn write_into_draft(
     (base, sent): (Base, &Fields),
 ) -> Result<TakenIn, AppError> {
     let number = &work.case.number;
-    let (mut draft, base) = match state_now(tx.conn(), number, base).await? {
+    let (mut draft, base) = match state_now(tx.conn(), &work.case, base).await? {
         Some((state, base)) => (state.draft, base),
         None if work.case.revision == base.version => {
             (not_begun(app, tx.conn(), person, work).await?, base)
@@ -782,6 +788,7 @@ pub async fn choose_conflict(
         let mut draft = drafts::find(tx.conn(), number)
             .await?
             .ok_or(AppError::NotFound)?;
+        hold_draft(tx.conn(), &case, &draft).await?;
         let conflicts = drafts::conflicts(tx.conn(), number).await?;
         let Some(text) = conflicts
             .into_iter()

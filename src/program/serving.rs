@@ -64,7 +64,7 @@ pub struct ServeOptions {
 
 /// Entries that are dated ahead of the clock, said at a start: later, somebody finds out with a patient in the chair.
 async fn warn_of_the_clock(app: &App) -> Result<()> {
-    clock_doubt::ahead(app, &mut *app.store.read().await?).await?;
+    clock_doubt::ahead(app, &mut *app.store.read_at_once().await?).await?;
     Ok(())
 }
 

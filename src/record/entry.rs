@@ -127,6 +127,11 @@ fn is_at(path: &str, place: &str) -> bool {
     }
 }
 
+/// The key by which the leaf of a revision is found, and that of its acknowledgement.
+pub fn about_revision(case: &CaseNumber, number: i64) -> String {
+    format!("{}/{number}", case.as_str())
+}
+
 /// A fact with all its texts, in the form in which it is sealed and later compared with its leaf.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Entry {

@@ -246,7 +246,8 @@ pub async fn count(
     Ok(row.try_get("n")?)
 }
 
-/// How many open cases of a lab wait in a list for each technician, by day; none is nobody, or no day.
+/// How many open cases of a lab wait in a list for each technician, by day; none is nobody, or no day. Those of a day that
+/// cannot be read keep nobody from the others: the list names them.
 pub async fn by_technician(
     conn: &mut AnyConnection,
     lab: &PartyId,
@@ -268,7 +269,12 @@ pub async fn by_technician(
         let technician = Some(technician).filter(|one| !one.is_empty());
         Ok((technician, day, row.try_get("n")?))
     };
-    rows.iter().map(one).collect()
+    let read = |row: &sqlx::any::AnyRow| {
+        let read: Result<_, StoreError> = one(row);
+        read.inspect_err(|why| tracing::error!(%why, "what waits for a technician cannot be read"))
+            .ok()
+    };
+    Ok(rows.iter().filter_map(read).collect())
 }
 
 /// Cases of a party in which all of these texts occur, three at most, as they are looked for; in no meaningful order.

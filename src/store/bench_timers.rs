@@ -74,7 +74,14 @@ pub async fn insert_timer(tx: &mut Tx, timer: &TimerRow) -> Result<(), StoreErro
     Ok(())
 }
 
-/// The timers of a case, in the order in which they were started.
+/// A timer that can be read: one that cannot hides no other, and keeps nobody from the case.
+fn readable(row: &AnyRow) -> Option<TimerRow> {
+    let read = timer(row);
+    read.inspect_err(|why| tracing::error!(%why, "a timer cannot be read"))
+        .ok()
+}
+
+/// The timers of a case that can be read, in the order in which they were started.
 pub async fn timers_of_case(
     conn: &mut AnyConnection,
     case: &CaseNumber,
@@ -85,14 +92,12 @@ pub async fn timers_of_case(
         .bind(MOST)
         .fetch_all(conn)
         .await?;
-    rows.iter().map(timer).collect()
+    Ok(rows.iter().filter_map(readable).collect())
 }
 
-/// The timers of a lab that run in open cases, in the order in which they were started, each with the pan of its case.
-pub async fn running_timers(
-    conn: &mut AnyConnection,
-    lab: &PartyId,
-) -> Result<Vec<(TimerRow, String)>, StoreError> {
+/// The rows of the timers of a lab that run in open cases, in the order in which they were started, each with the pan of its
+/// case.
+async fn running_rows(conn: &mut AnyConnection, lab: &PartyId) -> Result<Vec<AnyRow>, StoreError> {
     let rows = sqlx::query(
         "SELECT t.*, c.pan AS pan FROM bench_timer t JOIN case_file c ON c.number = t.case_number WHERE t.lab_id = $1 \
          AND t.stopped_ms = 0 AND c.closed = 0 ORDER BY t.began_ms, t.id LIMIT $2",
@@ -101,9 +106,27 @@ pub async fn running_timers(
     .bind(MOST)
     .fetch_all(conn)
     .await?;
-    rows.iter()
-        .map(|row| Ok((timer(row)?, row.try_get("pan")?)))
-        .collect()
+    Ok(rows)
+}
+
+/// The timers of a lab that run in open cases and can be read, in the order in which they were started, each with the pan of
+/// its case.
+pub async fn running_timers(
+    conn: &mut AnyConnection,
+    lab: &PartyId,
+) -> Result<Vec<(TimerRow, String)>, StoreError> {
+    let rows = running_rows(conn, lab).await?;
+    let with_pan = |row: &AnyRow| Some((readable(row)?, row.try_get("pan").ok()?));
+    Ok(rows.iter().filter_map(with_pan).collect())
+}
+
+/// How many of them cannot be read.
+pub async fn unreadable_timers(
+    conn: &mut AnyConnection,
+    lab: &PartyId,
+) -> Result<usize, StoreError> {
+    let rows = running_rows(conn, lab).await?;
+    Ok(rows.iter().filter(|row| timer(row).is_err()).count())
 }
 
 /// Stops a timer that runs.

@@ -15,7 +15,7 @@ pub struct Counted {
 }
 
 /// Of a card, a house and an account each version has a leaf, and the row is one. A handoff is a release.
-const COUNTED: [(&str, &str); 9] = [
+const COUNTED: [(&str, &str); 11] = [
     (
         "cases",
         "SELECT (SELECT COUNT(*) FROM case_file) AS n, (SELECT COUNT(*) FROM leaf WHERE kind = 'case') AS recorded",
@@ -53,10 +53,26 @@ const COUNTED: [(&str, &str); 9] = [
          (SELECT COUNT(DISTINCT case_number) FROM leaf WHERE kind = 'patient') AS recorded",
     ),
     (
+        "versions of lists",
+        "SELECT (SELECT COUNT(*) FROM party_list_version) AS n, (SELECT COUNT(*) FROM leaf WHERE kind = 'list') AS recorded",
+    ),
+    (
+        "versions of usual sets",
+        "SELECT (SELECT COUNT(*) FROM usual_set) AS n, (SELECT COUNT(*) FROM leaf WHERE kind = 'usual_set') AS recorded",
+    ),
+    (
         "handoffs",
         "SELECT (SELECT COUNT(*) FROM handoff) AS n, (SELECT COUNT(*) FROM event WHERE kind = 'released') AS recorded",
     ),
 ];
+
+/// Lists whose row says what the leaf of the version in force does of house and length: one that does not is read as never
+/// loaded, or as another's.
+const LISTS: &str = "SELECT (SELECT COUNT(*) FROM party_list WHERE EXISTS (SELECT 1 FROM leaf WHERE leaf.kind = 'list' \
+    AND leaf.about = party_list.id || '/' || CAST(party_list.version AS TEXT) \
+    AND leaf.body LIKE '%' || $1 || party_list.party_id || $2 || '%' \
+    AND leaf.body LIKE '%' || $3 || CAST(party_list.entries AS TEXT) || ',%')) AS n, \
+    (SELECT COUNT(DISTINCT case_number) FROM leaf WHERE kind = 'list') AS recorded";
 
 /// Cases of which the row names another house than the leaf, whose names of houses stand in the open.
 const OTHER_HOUSES: &str = "SELECT COUNT(*) AS n FROM case_file JOIN leaf ON leaf.kind = 'case' AND leaf.about = case_file.number \
@@ -87,6 +103,11 @@ pub struct OtherHouses {
 const GONE: &str = "SELECT about, body FROM leaf WHERE kind = 'case' AND NOT EXISTS \
     (SELECT 1 FROM case_file WHERE case_file.number = leaf.about) ORDER BY about LIMIT 100";
 
+/// Cases of the record of which the row names another house than the leaf: as many as a page names.
+const MOVED: &str = "SELECT leaf.about, leaf.body FROM case_file JOIN leaf ON leaf.kind = 'case' AND leaf.about = case_file.number \
+    WHERE leaf.body NOT LIKE '%' || $1 || case_file.office_id || $3 || '%' \
+    OR leaf.body NOT LIKE '%' || $2 || case_file.lab_id || $3 || '%' ORDER BY leaf.about LIMIT 100";
+
 /// The kinds of which there are more rows or fewer than the record says. All that `conn` reads is of one moment.
 pub async fn differences(conn: &mut AnyConnection) -> Result<Vec<Counted>, StoreError> {
     let mut found = Vec::new();
@@ -98,6 +119,17 @@ pub async fn differences(conn: &mut AnyConnection) -> Result<Vec<Counted>, Store
             recorded: row.try_get("recorded")?,
         });
     }
+    let row = sqlx::query(LISTS)
+        .bind("\"party\":\"")
+        .bind("\"")
+        .bind("\"entries\":")
+        .fetch_one(&mut *conn)
+        .await?;
+    found.push(Counted {
+        what: "lists as they were loaded last",
+        rows: row.try_get("n")?,
+        recorded: row.try_get("recorded")?,
+    });
     found.push(Counted {
         what: "pieces of work passed on",
         rows: passed::count(conn).await?,
@@ -149,6 +181,20 @@ async fn cases_of_others(conn: &mut AnyConnection) -> Result<i64, StoreError> {
 /// The cases that the record has and of which no row is there, a hundred at most: the number of each, and its leaf.
 pub async fn cases_gone(conn: &mut AnyConnection) -> Result<Vec<(String, String)>, StoreError> {
     let rows = sqlx::query(GONE).fetch_all(conn).await?;
-    let one = |row: &AnyRow| Ok((row.try_get("about")?, row.try_get("body")?));
-    rows.iter().map(one).collect()
+    rows.iter().map(number_and_leaf).collect()
+}
+
+/// The cases of which the row names another house than the record, a hundred at most: the number of each, and its leaf.
+pub async fn cases_moved(conn: &mut AnyConnection) -> Result<Vec<(String, String)>, StoreError> {
+    let rows = sqlx::query(MOVED)
+        .bind("\"office\":\"")
+        .bind("\"lab\":\"")
+        .bind("\"")
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(number_and_leaf).collect()
+}
+
+fn number_and_leaf(row: &AnyRow) -> Result<(String, String), StoreError> {
+    Ok((row.try_get("about")?, row.try_get("body")?))
 }

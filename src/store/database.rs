@@ -104,7 +104,7 @@ impl Store {
     pub async fn lack(&self) -> Result<Option<Lack>, StoreError> {
         match self.writer.last() {
             Some(last) => {
-                let mut conn = self.read().await?;
+                let mut conn = self.read_at_once().await?;
                 start::lack(&mut conn, self.backend, last, self.key()).await
             }
             None => Ok(None),
@@ -113,7 +113,7 @@ impl Store {
 
     /// What the database lacks of what was signed up to a checkpoint.
     pub async fn lack_of(&self, signed: &Checkpoint) -> Result<Option<Lack>, StoreError> {
-        start::compare(&mut *self.read().await?, self.backend, signed).await
+        start::compare(&mut *self.read_at_once().await?, self.backend, signed).await
     }
 
     /// Opens the database as it is, for reading what stands in it, if its tables are of this version and nothing of
@@ -131,19 +131,12 @@ impl Store {
         if let Some(lack) = store.lack().await? {
             return Err(StoreError::Lacks(lack));
         }
-        let mut conn = store.read().await?;
-        if !schema::is_of_now(&mut conn, store.backend).await? {
-            drop(conn);
+        if !schema::is_of_now(&mut *store.read().await?, store.backend).await? {
             store.close().await;
             return Ok(None);
         }
-        match record::head_fault(&mut conn, store.key()).await? {
-            Some(fault) => Err(StoreError::Record(fault)),
-            None => {
-                drop(conn);
-                Ok(Some(store))
-            }
-        }
+        store.refuse_faulty_head().await?;
+        Ok(Some(store))
     }
 
     /// Writes down how far the record of now has come, where the file is behind.
@@ -164,15 +157,23 @@ impl Store {
         schema::refuse_newer(&mut *store.read().await?, store.backend).await?;
         store.lay_tables().await?;
         let unlike = store.refuse_what_changes_in_silence().await?.into();
-        let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;
+        store.refuse_faulty_head().await?;
+        store.compare_leaves(compare).await?;
+        // Somebody may have been killed between erasing and this.
+        store.flush_erased().await?;
+        Ok(Store { unlike, ..store })
+    }
+
+    /// Another program may be writing to the same database: head, leaves and hashes are several questions, and are read as of
+    /// one moment.
+    async fn refuse_faulty_head(&self) -> Result<(), StoreError> {
+        let mut conn = self.read_at_once().await?;
+        let fault = record::head_fault(&mut conn, self.key()).await?;
+        // What is flushed next waits for readers.
+        conn.rollback().await?;
         match fault {
             Some(fault) => Err(StoreError::Record(fault)),
-            None => {
-                store.compare_leaves(compare).await?;
-                // Somebody may have been killed between erasing and this.
-                store.flush_erased().await?;
-                Ok(Store { unlike, ..store })
-            }
+            None => Ok(()),
         }
     }
 

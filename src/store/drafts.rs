@@ -6,7 +6,7 @@ use super::rows::{id_of, one_row};
 use super::strays::refuse_at_end;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::values::digest::{hex, sha256_hex};
-use crate::domain::values::ids::{AccountId, CaseNumber};
+use crate::domain::values::ids::{AccountId, CaseNumber, PartyId};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 use std::collections::BTreeMap;
@@ -270,6 +270,21 @@ pub async fn find_with_conflicts(
         true => conflicts(conn, case).await?,
     };
     Ok(Some((draft, edits)))
+}
+
+/// The houses of whoever has written in the draft of a case; an empty one where no account is of a writer.
+pub async fn houses_of_writers(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<PartyId>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT DISTINCT COALESCE(a.party_id, '') AS house FROM draft_edit e LEFT JOIN account a ON a.id = e.account_id \
+         WHERE e.case_number = $1",
+    )
+    .bind(case.as_str())
+    .fetch_all(conn)
+    .await?;
+    rows.iter().map(|row| id_of(row, "house")).collect()
 }
 
 /// Removes the draft and its edits: it has been signed, or given up.

@@ -2,9 +2,9 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::id_or_none;
+use super::rows::{id_of, id_or_none};
 use super::strays::COUNTER_END;
-use crate::domain::values::ids::AccountId;
+use crate::domain::values::ids::{AccountId, CaseNumber, EventId};
 use crate::domain::values::words_of;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -86,21 +86,56 @@ pub async fn of_clock(conn: &mut AnyConnection) -> Result<Vec<WordOfClock>, Stor
     rows.iter().map(word).collect()
 }
 
-/// When the newest signature or entry of custody is of, whatever was entered after it.
-pub async fn newest_moment(conn: &mut AnyConnection) -> Result<Option<i64>, StoreError> {
-    let mut newest: Option<i64> = None;
+/// When a signature or an entry of custody is of, by its row.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RowMoment {
+    pub case: CaseNumber,
+    pub of: MomentOf,
+    /// Milliseconds since 1970.
+    pub ms: i64,
+}
+
+/// What has a moment.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum MomentOf {
+    Entry(EventId),
+    /// The revision of this number.
+    Signature(i64),
+}
+
+/// The newest signatures and entries of custody, whatever was entered after them, the newest first: at most `most` of each.
+pub async fn newest_moments(
+    conn: &mut AnyConnection,
+    most: i64,
+) -> Result<Vec<RowMoment>, StoreError> {
+    let mut newest = Vec::new();
     for sql in [
-        "SELECT at_ms AS ms FROM event WHERE at_ms > $1 ORDER BY at_ms DESC LIMIT 1",
-        "SELECT signed_ms AS ms FROM revision WHERE signed_ms > $1 ORDER BY signed_ms DESC LIMIT 1",
+        "SELECT case_number, id, 0 AS number, at_ms AS ms FROM event WHERE at_ms > $1 ORDER BY at_ms DESC LIMIT $2",
+        "SELECT case_number, '' AS id, number, signed_ms AS ms FROM revision WHERE signed_ms > $1 ORDER BY signed_ms DESC LIMIT $2",
     ] {
-        let row = sqlx::query(sql)
+        let rows = sqlx::query(sql)
             .bind(0_i64)
-            .fetch_optional(&mut *conn)
+            .bind(most)
+            .fetch_all(&mut *conn)
             .await?;
-        let ms: Option<i64> = row.map(|row| row.try_get("ms")).transpose()?;
-        newest = newest.max(ms);
+        // One that cannot be read says nothing here, and is named where its case is read.
+        newest.extend(rows.iter().filter_map(|row| row_moment(row).ok()));
     }
+    newest.sort_by_key(|one| std::cmp::Reverse(one.ms));
     Ok(newest)
+}
+
+fn row_moment(row: &AnyRow) -> Result<RowMoment, StoreError> {
+    let case: String = row.try_get("case_number")?;
+    let id: EventId = id_of(row, "id")?;
+    Ok(RowMoment {
+        case: CaseNumber::parse(&case).map_err(|why| StoreError::row("case_file", &case, why))?,
+        of: match id.is_empty() {
+            true => MomentOf::Signature(row.try_get("number")?),
+            false => MomentOf::Entry(id),
+        },
+        ms: row.try_get("ms")?,
+    })
 }
 
 /// Counts a change of every case that has an entry after a moment, and of its parties: what pages keep of them was

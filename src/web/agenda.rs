@@ -10,7 +10,7 @@ use crate::app::agenda::{
     Urgency,
 };
 use crate::app::find::FoundCases;
-use crate::app::passed_to_us::{self, PassedCount};
+use crate::app::passed_count::{self, PassedNow};
 use crate::app::patient_wears::Contradicting;
 use crate::app::{App, AppError, Person, doubted, in_house};
 use crate::domain::custody::case::Case;
@@ -80,6 +80,8 @@ pub struct AgendaPage {
     pub passed: i64,
     /// Its questions about them that were answered, in words; empty where none was since it entered something last.
     pub passed_answers: String,
+    /// What is said of such work that is not counted; empty for most.
+    pub passed_unread: String,
     /// Of a lab: cases whose casts were kept until a day that has passed.
     pub casts: usize,
     /// What is said of cases that cannot be read; empty for most.
@@ -279,8 +281,8 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
     let technicians = technicians(person, &people, &filter);
     let casts = in_house::casts_that_may_go(app, person, today).await?;
     let passed = match side {
-        Side::Lab => passed_to_us::count(app, person).await?,
-        Side::Office => PassedCount::default(),
+        Side::Lab => passed_count::count(app, person).await?,
+        Side::Office => PassedNow::default(),
     };
     Ok(AgendaPage {
         casts: casts.over.len(),
@@ -288,6 +290,7 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
         technicians,
         passed: passed.open,
         passed_answers: answers_words(passed.new_answers),
+        passed_unread: passed.unread_words(),
         ..page
     })
 }
@@ -327,6 +330,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
         technicians: Vec::new(),
         passed: 0,
         passed_answers: String::new(),
+        passed_unread: String::new(),
         is_office,
         news: NewsLine {
             watch: "/changes".to_owned(),

@@ -45,6 +45,11 @@ pub enum WebError {
     NeedsPassword {
         sent: Vec<(String, String)>,
     },
+    /// Who asks could not be found out, and why. Holds what was sent, label and text.
+    NotCarriedOut {
+        why: Box<WebError>,
+        sent: Vec<(String, String)>,
+    },
     /// Asked too often under addresses of calendars that open nothing.
     WrongAddresses {
         minutes: i64,

@@ -148,6 +148,17 @@ fn story(error: &WebError) -> Story {
             ],
             MAY_BE_STORED,
         ),
+        WebError::NotCarriedOut { why, sent } => {
+            let story = self::story(why);
+            match sent.is_empty() {
+                true => story,
+                false => Story {
+                    safe: "What was stored before is safe. What you sent was not stored: it stands below, so copy what you \
+                           need, and enter it again when this is put right. Passwords are not shown.",
+                    ..story
+                },
+            }
+        }
         WebError::NeedsPassword { sent } => story(
             StatusCode::FORBIDDEN,
             "This needs your password",
@@ -354,6 +365,7 @@ impl IntoResponse for WebError {
                 WebError::SignedOut { sent, .. }
                 | WebError::AnotherPerson { sent }
                 | WebError::DraftOver { sent, .. }
+                | WebError::NotCarriedOut { sent, .. }
                 | WebError::NeedsPassword { sent } => sent,
                 _ => Vec::new(),
             },

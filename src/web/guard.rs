@@ -45,7 +45,15 @@ pub async fn guard(
     if watch.permission == Permission::Anybody {
         return Ok(next.run(request).await);
     }
-    let found = visitor(&watch.app, request.headers(), request.extensions()).await?;
+    let found = visitor(&watch.app, request.headers(), request.extensions()).await;
+    let found = match found {
+        Err(why) if !is_safe(request.method()) => {
+            let sent = what_was_sent(request).await;
+            let why = Box::new(WebError::from(why));
+            return Err(WebError::NotCarriedOut { why, sent });
+        }
+        found => found?,
+    };
     let Some(person) = found else {
         let next = is_safe(request.method()).then(|| request.uri().to_string());
         let sent = match next {

@@ -356,6 +356,10 @@ fn b5_the_database_or_the_key_of_another_installation_is_named_and_not_restored(
     let words = "the database of another installation";
     data.serve().badly(words);
     data.restore("x", "y").badly(words);
+    // No copy is made of it that is of no use beside this key.
+    data.run(&["backup", "--to", &data.named("copy.sqlite")])
+        .badly(words);
+    assert!(!data.path("copy.sqlite.part").exists());
     // Nor with the file that belongs to that key, and not with a key alone.
     std::fs::write(data.path("vestibule.sqlite"), own).unwrap();
     drop(Serving::on(&data));

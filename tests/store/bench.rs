@@ -218,6 +218,17 @@ pub async fn timers_run_until_they_are_stopped_and_go_with_their_entry(bed: &Bed
     tx.commit().await.unwrap();
     let running = bench_timers::running_timers(&mut conn, &lab()).await;
     assert_eq!(running.unwrap(), [(second, String::new())]);
+    // One that somebody has changed past the program keeps nobody from the others.
+    for (step, unread) in [("of no kind", 1), ("cured", 0)] {
+        let sql = format!("UPDATE bench_timer SET step = '{step}' WHERE id = 'a'");
+        bed.past_the_store(&sql).await.unwrap();
+        let running = bench_timers::running_timers(&mut conn, &lab()).await;
+        assert_eq!(running.unwrap().len(), 1 - unread);
+        let unreadable = bench_timers::unreadable_timers(&mut conn, &lab()).await;
+        assert_eq!(unreadable.unwrap(), unread);
+        let all = bench_timers::timers_of_case(&mut conn, &case.number).await;
+        assert_eq!(all.unwrap().len(), 2 - unread);
+    }
     let mut tx = bed.tx().await;
     bench_timers::remove_timer(&mut tx, &case.number, &"b".into())
         .await
@@ -301,6 +312,13 @@ pub async fn casts_are_kept_until_a_day_and_work_is_counted_by_technician(bed: &
     assert_eq!(loads.unwrap(), [wanted]);
     let nobody = agenda::by_technician(&mut conn, &lab(), WhoseTurn::Others).await;
     assert_eq!(nobody.unwrap(), [(None, None, 1)]);
+    // A day that somebody has changed past the program keeps nobody from the others.
+    let sql = "UPDATE case_file SET lab_day = 'zz' WHERE lab_turn = 'others'";
+    bed.past_the_store(sql).await.unwrap();
+    let unread = agenda::by_technician(&mut conn, &lab(), WhoseTurn::Others).await;
+    assert_eq!(unread.unwrap(), []);
+    let loads = agenda::by_technician(&mut conn, &lab(), WhoseTurn::Yours).await;
+    assert_eq!(loads.unwrap().len(), 1);
 }
 
 /// The same case under another number.

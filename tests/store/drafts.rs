@@ -5,6 +5,7 @@ use sqlx::Row;
 use std::collections::BTreeMap;
 use vestibule::domain::custody::case::Case;
 use vestibule::domain::prescription::draft::Fields;
+use vestibule::domain::values::ids::PartyId;
 use vestibule::store::Backend;
 use vestibule::store::drafts;
 use vestibule::store::drafts::{Draft, EarlierText, Edit};
@@ -73,6 +74,8 @@ pub async fn a_draft_is_kept_with_every_change_of_a_field(bed: &Bed) {
             .unwrap(),
         edits
     );
+    let writers = drafts::houses_of_writers(&mut conn, &case.number).await;
+    assert_eq!(writers.unwrap(), [PartyId::new("o")]);
     assert_eq!(
         drafts::edits_since(&mut conn, &case.number, 1)
             .await

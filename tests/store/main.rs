@@ -117,7 +117,7 @@ use crate::proofs::{
     proofs_are_read_from_stored_nodes,
 };
 use crate::reference::{
-    lists_are_kept_with_all_their_versions,
+    lists_are_counted_as_they_were_loaded_last, lists_are_kept_with_all_their_versions,
     sets_of_usual_values_are_written_once_and_the_newest_is_in_force,
     the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them,
 };
@@ -221,6 +221,7 @@ on_both! {
     work_passed_on_is_listed_for_its_laboratory_what_is_open_first
     two_programs_that_write_at_once_both_finish
     lists_are_kept_with_all_their_versions
+    lists_are_counted_as_they_were_loaded_last
     sets_of_usual_values_are_written_once_and_the_newest_is_in_force
     the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them
     many_who_write_at_once_all_finish

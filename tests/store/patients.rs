@@ -4,7 +4,9 @@ use crate::bed::{Bed, LETTERS, event, is_stale, party, patient};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::PatientCode;
 use vestibule::store::cases::PatientRow;
-use vestibule::store::counted::{OtherHouses, of_other_houses, of_other_patients};
+use vestibule::store::counted::{
+    OtherHouses, cases_gone, cases_moved, of_other_houses, of_other_patients,
+};
 use vestibule::store::passed::{self, PassedRow};
 use vestibule::store::record::{self, NewLeaf};
 use vestibule::store::reference::ReferenceData;
@@ -156,6 +158,7 @@ pub async fn what_is_listed_for_another_house_is_counted(bed: &Bed) {
     let mut conn = bed.read().await;
     let none = OtherHouses::default();
     assert_eq!(of_other_houses(&mut conn).await.unwrap(), none);
+    assert_eq!(cases_moved(&mut conn).await.unwrap(), []);
     let give = |office: &str| format!("UPDATE patient SET office_id = '{office}'");
     bed.past_the_store(&give("p")).await.unwrap();
     let found = of_other_houses(&mut conn).await.unwrap();
@@ -184,6 +187,9 @@ pub async fn what_is_listed_for_another_house_is_counted(bed: &Bed) {
     custody::append_event(&mut tx, &entry, 0).await.unwrap();
     passed::keep(&mut tx, &row).await.unwrap();
     tx.commit().await.unwrap();
+    let moved = cases_moved(&mut conn).await.unwrap();
+    assert_eq!(moved, [(number.to_owned(), houses.to_owned())]);
+    assert_eq!(cases_gone(&mut conn).await.unwrap(), []);
     let found = of_other_houses(&mut conn).await.unwrap();
     let given = OtherHouses {
         cases: 1,

@@ -2,7 +2,9 @@
 
 use crate::bed::{Bed, LETTERS, MONDAY_MS, is_stale, patient};
 use vestibule::domain::trade::lists::ListKind;
+use vestibule::store::counted::differences;
 use vestibule::store::lists::{List, Version};
+use vestibule::store::record::{self, NewLeaf};
 use vestibule::store::reference::ReferenceData;
 use vestibule::store::usual::UsualRow;
 use vestibule::store::{cases, lists, reference, usual};
@@ -219,5 +221,65 @@ pub async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them
             let why = refusal.unwrap_err().to_string();
             assert!(why.contains("never deleted"), "{table}: {why}");
         }
+    }
+}
+
+/// What of lists is not as the leaves say: rows, and how many there should be.
+async fn lists_that_differ(bed: &Bed) -> Vec<(&'static str, i64, i64)> {
+    let mut conn = bed.read().await;
+    let found = differences(&mut conn).await.unwrap();
+    let found = found.iter().filter(|one| one.what.contains("lists"));
+    found
+        .map(|one| (one.what, one.rows, one.recorded))
+        .collect()
+}
+
+pub async fn lists_are_counted_as_they_were_loaded_last(bed: &Bed) {
+    bed.with_a_case().await;
+    let list = List {
+        id: "a".to_owned(),
+        party: "o".into(),
+        kind: ListKind::ToothGuide,
+        name: LETTERS.to_owned(),
+        version: 1,
+        entries: 2,
+    };
+    let version = Version {
+        list: "a".to_owned(),
+        version: 1,
+        text: LETTERS.to_owned(),
+        entries: 2,
+        account: "id of dora".into(),
+        name: "Dr dora".to_owned(),
+        at_ms: MONDAY_MS,
+    };
+    // As the record writes it: keys in their order, no space between.
+    let leaf = NewLeaf {
+        kind: "list",
+        about: "a/1".to_owned(),
+        owner: "a".to_owned(),
+        body: r#"{"kind":"list","list":{"entries":2,"id":"a","party":"o"},"v":1}"#.to_owned(),
+        salts: "{}".to_owned(),
+    };
+    let mut tx = bed.tx().await;
+    lists::insert(&mut tx, &list).await.unwrap();
+    lists::insert_version(&mut tx, &version).await.unwrap();
+    record::append(&mut tx, &leaf).await.unwrap();
+    tx.commit().await.unwrap();
+    assert_eq!(lists_that_differ(bed).await, []);
+    for (set, rows) in [
+        ("entries = 0", 0),
+        ("entries = 2", 1),
+        ("party_id = 'l'", 0),
+        ("party_id = 'o'", 1),
+        ("version = 2", 0),
+    ] {
+        let sql = format!("UPDATE party_list SET {set}");
+        bed.past_the_store(&sql).await.unwrap();
+        let wanted = match rows {
+            0 => vec![("lists as they were loaded last", 0, 1)],
+            _ => Vec::new(),
+        };
+        assert_eq!(lists_that_differ(bed).await, wanted, "{set}");
     }
 }

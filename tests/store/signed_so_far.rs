@@ -7,7 +7,7 @@ use tempfile::tempdir;
 use vestibule::domain::custody::case::Case;
 use vestibule::record::hash::{Hash, leaf_hash};
 use vestibule::record::tree::Frontier;
-use vestibule::store::resumption::{self, Resumed, ResumptionRow};
+use vestibule::store::resumption::{self, MomentOf, Resumed, ResumptionRow};
 use vestibule::store::{
     Backend, Compare, Lack, LastSigned, Outage, Store, StoreError, cases, custody, record, retry,
     revisions,
@@ -447,8 +447,8 @@ pub async fn a_resumption_is_written_once_and_found(bed: &Bed) {
 pub async fn r6_the_newest_entry_is_found_and_what_pages_keep_is_made_again(bed: &Bed) {
     let case = bed.with_a_case().await;
     let mut conn = bed.read().await;
-    let newest = resumption::newest_moment(&mut conn).await.unwrap();
-    assert_eq!(newest, None);
+    let newest = resumption::newest_moments(&mut conn, 5).await.unwrap();
+    assert_eq!(newest, []);
     let mut tx = bed.tx().await;
     for (place, number) in [(0, 1), (1, 900)] {
         custody::append_event(&mut tx, &event(&case, number), place)
@@ -456,8 +456,14 @@ pub async fn r6_the_newest_entry_is_found_and_what_pages_keep_is_made_again(bed:
             .unwrap();
     }
     tx.commit().await.unwrap();
-    let newest = resumption::newest_moment(&mut conn).await.unwrap();
-    assert_eq!(newest, Some(MONDAY_MS + 900));
+    let newest = resumption::newest_moments(&mut conn, 5).await.unwrap();
+    let found: Vec<(bool, i64)> = newest
+        .iter()
+        .map(|one| (one.case == case.number, one.ms))
+        .collect();
+    assert_eq!(found, [(true, MONDAY_MS + 900), (true, MONDAY_MS + 1)]);
+    let one = resumption::newest_moments(&mut conn, 1).await.unwrap();
+    assert_eq!(one, newest[..1]);
     let version = async |conn: &mut AnyConnection| {
         let case = cases::find_case(conn, &case.number).await.unwrap();
         (case.unwrap().version, changes_of(conn, "l").await)
@@ -477,8 +483,14 @@ pub async fn r6_the_newest_entry_is_found_and_what_pages_keep_is_made_again(bed:
         .await
         .unwrap();
     tx.commit().await.unwrap();
-    let newest = resumption::newest_moment(&mut conn).await.unwrap();
-    assert_eq!(newest, Some(MONDAY_MS + 900), "signed before");
+    let newest = resumption::newest_moments(&mut conn, 1).await.unwrap();
+    let found: Vec<(bool, i64)> = newest
+        .iter()
+        .map(|one| (matches!(one.of, MomentOf::Signature(_)), one.ms))
+        .collect();
+    assert_eq!(found[0], (false, MONDAY_MS + 900), "signed before");
+    assert_eq!(found.len(), 2);
+    assert!(found[1].0 && found[1].1 < MONDAY_MS + 900, "{found:?}");
 }
 
 pub async fn r5_any_number_of_programs_start_together_on_a_new_database(bed: &Bed) {

@@ -103,6 +103,45 @@ const COURIER: (&str, &str) = ("pass_carrier", "city courier");
 /// What has no word of its own has come, and is sound.
 const ALL_SOUND: (&str, &str) = ("rest_came", "yes");
 
+/// Whoever can write the database changes the rows that the first page counts: the entries say what is passed on.
+#[tokio::test]
+async fn the_first_page_counts_what_is_passed_on_as_the_entries_say() {
+    let (scene, things) = at_the_lab("yes").await;
+    let anvil = scene.anvil().await;
+    let to_anvil = [("second_party", anvil.as_str())];
+    let passed = scene.passes_on(&scene.tom, &things.bite, &to_anvil).await;
+    passed.is(303);
+    let lars = scene.world.person("lars");
+    const UNREAD: &str = "1 piece of work passed on to you is not as the record says";
+    let first = async || lars.get("/").await;
+    let sound = first().await;
+    sound.is(200).sees("Passed on to you: 1").sees_not(UNREAD);
+    let mut conn = scene.world.past_the_store().await;
+    for (sql, words, is_unread) in [
+        (
+            "UPDATE passed_work SET is_open = 0",
+            "Passed on to you: 1",
+            false,
+        ),
+        (
+            "UPDATE passed_work SET is_open = 1, new_answers = 5",
+            "Passed on to you: 1",
+            false,
+        ),
+        (
+            "UPDATE passed_work SET new_answers = 0",
+            "Passed on to you: 1",
+            false,
+        ),
+        ("DELETE FROM passed_work", UNREAD, true),
+    ] {
+        sqlx::raw_sql(sql).execute(&mut conn).await.unwrap();
+        let page = first().await;
+        page.is(200).sees(words).sees_not("5 new answers");
+        assert_eq!(page.text().contains(UNREAD), is_unread, "{sql}");
+    }
+}
+
 #[tokio::test]
 async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_else_of_the_case() {
     let (scene, things) = at_the_lab("yes").await;

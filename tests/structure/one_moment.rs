@@ -6,7 +6,7 @@ use crate::{Line, none_is, program};
 use std::collections::BTreeSet;
 
 /// What holds a row against its leaf, or calls what does, on the connection that it is given.
-const HOLD: [&str; 32] = [
+const HOLD: [&str; 39] = [
     "load(",
     "load_shown(",
     "CaseWork::of(",
@@ -39,7 +39,20 @@ const HOLD: [&str; 32] = [
     "text_of(",
     "build(",
     "build_of(",
+    "hold_person(",
+    "hold_house(",
+    "hold_shown(",
+    "ahead(",
+    "question(",
+    "head_fault(",
+    "lack(",
 ];
+
+/// The rooms in which something is held against leaves.
+const ROOMS: [&str; 3] = ["app", "store", "program"];
+
+/// Who gives a reader that sees each question at a moment of its own.
+const READERS: [&str; 3] = ["app.store.read()", "store.read()", "self.read()"];
 
 fn begins_function(line: &str) -> bool {
     let line = line.trim_start();
@@ -51,11 +64,11 @@ fn begins_function(line: &str) -> bool {
     begins.iter().any(|words| rest.starts_with(words))
 }
 
-/// The functions of the use cases, each with where it begins and its text in one line.
+/// The functions of these rooms, each with where it begins and its text in one line.
 fn functions(program: &[Line]) -> Vec<(String, String)> {
     let mut found: Vec<(String, String)> = Vec::new();
     let mut file = "";
-    for line in program.iter().filter(|line| line.room() == "app") {
+    for line in program.iter().filter(|line| ROOMS.contains(&line.room())) {
         if line.file != file || begins_function(&line.text) {
             found.push((line.at(), String::new()));
             file = &line.file;
@@ -69,11 +82,13 @@ fn functions(program: &[Line]) -> Vec<(String, String)> {
 
 /// Whether a function holds something on a reader that sees each question at a moment of its own.
 fn holds_at_two_moments(text: &str) -> bool {
-    let is_named = text.contains("conn = app.store.read().await?");
+    let named = READERS.map(|reader| format!("conn = {reader}.await?"));
+    let is_named = named.iter().any(|named| text.contains(named.as_str()));
     let is_given = |name: &str, at: usize| {
         let given = text[at + name.len()..].split([';', '{']).next().unwrap();
         let given = given.split("await").next().unwrap();
-        given.contains("store.read()") || (is_named && given.contains("&mut conn"))
+        READERS.iter().any(|reader| given.contains(reader))
+            || (is_named && given.contains("&mut conn"))
     };
     let is_whole = |at: usize| {
         let before = text[..at].chars().next_back();
@@ -115,6 +130,18 @@ fn what_is_held_at_two_moments_is_seen() {
         (
             "hold_account(app, &mut *app.store.read().await?, &account).await?;",
             true,
+        ),
+        (
+            "let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;",
+            true,
+        ),
+        (
+            "let mut conn = store.read().await?; match record::head_fault(&mut conn, store.key()).await? {",
+            true,
+        ),
+        (
+            "let mut conn = self.read_at_once().await?; start::lack(&mut conn, self.backend, last, self.key()).await",
+            false,
         ),
         (
             "let mut conn = app.store.read().await?; uphold(app, &mut conn).await?;",

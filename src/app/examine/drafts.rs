@@ -2,8 +2,10 @@
 
 use super::Examined;
 use crate::app::AppError;
+use crate::app::own_draft::hold_draft;
 use crate::domain::values::ids::CaseNumber;
-use crate::store::{Connection, StoreError, drafts};
+use crate::store::drafts::{self, Draft};
+use crate::store::{Connection, StoreError, cases};
 
 /// Drafts that are read at once.
 const AT_ONCE: i64 = 500;
@@ -37,6 +39,26 @@ async fn one(examined: &mut Examined, conn: &mut Connection, number: &str) {
                  writes it again."
             ),
         ),
+        Some(Some((draft, _))) => whose(examined, conn, &what, &draft).await,
         _ => {}
+    }
+}
+
+/// Whether the office of the case has written it.
+async fn whose(examined: &mut Examined, conn: &mut Connection, what: &str, draft: &Draft) {
+    // A case that is gone or cannot be read is named by its own leaf.
+    let Ok(Some(case)) = cases::find_case(conn, &draft.case).await else {
+        return;
+    };
+    match hold_draft(conn, &case, draft).await {
+        Err(AppError::Refused(_)) => {
+            examined.fault(
+                None,
+                format!("{what} was not written by the office of that case."),
+            );
+        }
+        held => {
+            examined.read(what, held);
+        }
     }
 }

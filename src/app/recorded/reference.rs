@@ -6,7 +6,7 @@
 
 use super::put;
 use crate::app::proven::{erased_of, is_signed, is_whole};
-use crate::app::{App, AppError};
+use crate::app::{App, AppError, Person};
 use crate::domain::people::account::Account;
 use crate::domain::people::party::Party;
 use crate::domain::values::digest::sha256_hex;
@@ -340,7 +340,13 @@ pub async fn hold(
     of: ReferenceData,
     key: &str,
 ) -> Result<HeldRow, AppError> {
-    let row = stands(conn, of, key).await?.ok_or(AppError::NotFound)?;
+    let row = match stands(conn, of, key).await {
+        // This program writes nothing that it cannot read.
+        Err(AppError::Store(why)) if why.is_of_a_value() => {
+            return Err(changed_past_us(conn, of, key).await?);
+        }
+        found => found?.ok_or(AppError::NotFound)?,
+    };
     match is_recorded(app, conn, of, key, &row).await? {
         true => Ok(HeldRow {
             of,
@@ -539,6 +545,50 @@ pub async fn hold_list_version(
     .await
 }
 
+/// Holds whoever enters something: the account, and the house with name, clock and numbering as they were read with the
+/// request. An entry keeps these for good, also where somebody puts the row right afterwards.
+///
+/// # Errors
+/// See [`hold_account`] and [`hold_house`].
+pub async fn hold_person(
+    app: &App,
+    conn: &mut Connection,
+    person: &Person,
+) -> Result<(), AppError> {
+    hold_account(app, conn, &person.account).await?;
+    match &person.party {
+        Some(house) => hold_house(app, conn, house).await,
+        None => Ok(()),
+    }
+}
+
+/// Holds a house as it was read before.
+///
+/// # Errors
+/// See [`hold`]; a conflict, where an administrator has meanwhile changed what entries say of it.
+pub async fn hold_house(app: &App, conn: &mut Connection, house: &Party) -> Result<(), AppError> {
+    let id = house.id.as_str();
+    if is_recorded(app, conn, ReferenceData::Party, id, &of_party(house)).await? {
+        return Ok(());
+    }
+    // Somebody else may have written a new version of it since it was read.
+    let _held = hold(app, conn, ReferenceData::Party, id).await?;
+    let now = parties::find(conn, &house.id).await?;
+    let now = now.ok_or(AppError::NotFound)?;
+    let said = |one: &Party| {
+        let (kind, numbering) = (one.kind, one.numbering);
+        (kind, one.name.clone(), one.zone.clone(), numbering)
+    };
+    match (said(&now) == said(house), now.version > house.version) {
+        (true, _) => Ok(()),
+        (false, true) => Err(StoreError::Stale(HOUSE).into()),
+        (false, false) => Err(changed_past_us(conn, ReferenceData::Party, id).await?),
+    }
+}
+
+/// What an administrator may have changed while something was under way.
+const HOUSE: &str = "what is stored of your house";
+
 async fn hold_version(
     app: &App,
     conn: &mut Connection,
@@ -583,6 +633,14 @@ async fn is_recorded(
     }
 }
 
+/// None for a row of which a value cannot be read.
+fn if_readable<T>(found: Result<Option<T>, StoreError>) -> Result<Option<T>, StoreError> {
+    match found {
+        Err(why) if why.is_of_a_value() => Ok(None),
+        found => found,
+    }
+}
+
 async fn changed_past_us(
     conn: &mut Connection,
     of: ReferenceData,
@@ -590,12 +648,12 @@ async fn changed_past_us(
 ) -> Result<AppError, AppError> {
     let what = match of {
         ReferenceData::Account => {
-            let account = people::account_by_id(conn, &AccountId::new(key)).await?;
+            let account = if_readable(people::account_by_id(conn, &AccountId::new(key)).await)?;
             let name = account.map_or_else(|| key.to_owned(), |account| account.name);
             format!("The account of {name}")
         }
         ReferenceData::Party => {
-            let party = parties::find(conn, &PartyId::new(key)).await?;
+            let party = if_readable(parties::find(conn, &PartyId::new(key)).await)?;
             format!(
                 "What is stored of {}",
                 party.map_or_else(|| key.to_owned(), |party| party.name)

@@ -3,7 +3,7 @@
 use super::{Answer, earlier, finish};
 use crate::app::case_work::CaseWork;
 use crate::app::entry::Late;
-use crate::app::recorded::reference::hold_account;
+use crate::app::recorded::reference::hold_person;
 use crate::app::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::values::ids::{CaseNumber, EventId};
@@ -56,7 +56,7 @@ where
         if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
             return A::from_noted(earlier);
         }
-        hold_account(app, tx.conn(), &person.account).await?;
+        hold_person(app, tx.conn(), person).await?;
         work.hold(app, tx.conn()).await?;
         // On the heap: the futures of commands are large, and a thread has little room for them.
         let (mut work, mut tx, answer) = Box::pin(decide(work, tx)).await?;

@@ -51,6 +51,13 @@ fn every_failure_has_its_status() {
             409,
         ),
         (WebError::NeedsPassword { sent: Vec::new() }, 403),
+        (
+            WebError::NotCarriedOut {
+                why: Box::new(AppError::Refused(Vec::new()).into()),
+                sent: Vec::new(),
+            },
+            409,
+        ),
         (WebError::request(StatusCode::PAYLOAD_TOO_LARGE, "big"), 413),
     ];
     for (error, status) in table {
@@ -89,6 +96,19 @@ fn a_script_tells_each_refusal_from_the_others_and_has_a_sentence_for_it() {
     }
     assert!(script.contains(&format!("headers.get(\"{REFUSED}\")")));
     assert!(script.contains(ANOTHER_PERSON));
+}
+
+#[test]
+fn what_was_sent_stands_in_the_answer_of_a_request_that_nobody_carried_out() {
+    let answer = |sent: Vec<(String, String)>| {
+        let why = Box::new(AppError::Refused(vec!["Changed past us.".to_owned()]).into());
+        story(&WebError::NotCarriedOut { why, sent })
+    };
+    let typed = answer(vec![("Note".to_owned(), "lip support".to_owned())]);
+    assert_eq!(typed.happened, ["Changed past us."]);
+    assert!(typed.safe.contains("it stands below"), "{}", typed.safe);
+    let nothing = answer(Vec::new());
+    assert!(!nothing.safe.contains("stands below"), "{}", nothing.safe);
 }
 
 #[test]

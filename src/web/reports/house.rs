@@ -2,7 +2,7 @@
 
 use crate::app::in_house::{self, LoanDue, ThingHere, ThingOfOthers, ThingOut, WholeHouse};
 use crate::app::in_house_file::in_house_file;
-use crate::app::{App, Person, agenda};
+use crate::app::{App, Person, agenda, doubted};
 use crate::domain::custody::LoanNow;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
@@ -106,6 +106,8 @@ pub struct InHousePage {
     pub is_first: bool,
     /// Cases that cannot be read.
     pub unread: usize,
+    /// What is said of cases that belong here and that no list has; empty for most.
+    pub unlisted: String,
     pub next: Option<String>,
 }
 
@@ -276,6 +278,7 @@ fn house_page(
         has_places: things.iter().any(|thing| !thing.place.is_empty()),
         is_first,
         unread: seen.here.unread,
+        unlisted: String::new(),
         next: seen.here.next,
     })
 }
@@ -292,7 +295,11 @@ pub async fn in_house(
     let number = CaseNumber::parse(typed).ok();
     let after = number.as_ref().map_or(typed, CaseNumber::as_str);
     let seen = in_house::whole(&app, &person, after, today).await?;
-    page(&house_page(&app, &person, seen, after.is_empty())?)
+    let shown = house_page(&app, &person, seen, after.is_empty())?;
+    page(&InHousePage {
+        unlisted: doubted::missing_words(&app, &person).await?,
+        ..shown
+    })
 }
 
 /// Answers with all that is here as a file.

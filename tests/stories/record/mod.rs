@@ -3,6 +3,7 @@
 
 mod alarms;
 mod bound;
+mod changed_rows;
 mod clock;
 mod cosigning;
 mod forged;

@@ -8,7 +8,7 @@ use std::time::Duration;
 use tokio::time::timeout;
 use vestibule::app::{counted, look_through, watching};
 
-async fn change(scene: &Scene, sql: &str) {
+pub async fn change(scene: &Scene, sql: &str) {
     let mut conn = scene.world.past_the_store().await;
     let sql = format!("PRAGMA foreign_keys = OFF; {sql}");
     let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql)).execute(&mut conn);
@@ -119,7 +119,7 @@ async fn a_row_that_was_taken_away_is_missed() {
 }
 
 /// The identifier of a house whose name begins so, within a statement.
-fn party(name: &str) -> String {
+pub fn party(name: &str) -> String {
     format!("(SELECT id FROM party WHERE name LIKE '{name}%')")
 }
 
@@ -267,7 +267,7 @@ async fn a_handoff_listed_for_another_case_or_not_at_all_is_said_to_its_houses()
 }
 
 /// The lab works to revision 1 of the case, in this pan.
-async fn put_in_pan(scene: &Scene, pan: &str) {
+pub async fn put_in_pan(scene: &Scene, pan: &str) {
     let accept = scene.at("/revisions/1/acknowledge");
     let accepted = scene.tom.send(&scene.at(""), &accept, &[]).await;
     accepted.is(303);

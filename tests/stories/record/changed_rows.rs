@@ -1,0 +1,340 @@
+//! Rows that somebody has changed past the program, for a moment or for good: what is entered keeps nothing of them, nobody
+//! sees another house's texts by them, and one bad row takes no page away from those who have nothing to do with it.
+
+use super::whose::{change, party, put_in_pan};
+use crate::common::Visitor;
+use crate::scene::{Scene, last_part, open_case};
+use vestibule::app::examine::examine;
+use vestibule::app::recorded::reference::{hold_house, hold_person};
+use vestibule::app::{Person, clock_doubt, counted};
+use vestibule::store::{parties, people};
+
+const BY_RECORD: &str = "not as the record says";
+const PAST_US: &str = "past this program";
+
+/// Asks the other house something of the case.
+async fn ask(scene: &Scene, who: &Visitor, question: &str) -> crate::common::Answer {
+    let (page, action) = (scene.at("/questions"), scene.at("/ask"));
+    let fields = [("matter", "other"), ("question", question)];
+    who.send(&page, &action, &fields).await
+}
+
+/// What a page of questions would send, as it was opened before anything was changed.
+async fn opened_question(scene: &Scene, question: &str) -> Vec<(String, String)> {
+    let (page, action) = (scene.at("/questions"), scene.at("/ask"));
+    let mut form = scene.dora.get(&page).await.form(&page, &action, "");
+    form.insert("matter".to_owned(), "other".to_owned());
+    form.insert("question".to_owned(), question.to_owned());
+    form.into_iter().collect()
+}
+
+/// A tag or a number as it is printed: three groups of three.
+fn printed(code: &str) -> String {
+    format!("{}-{}-{}", &code[..3], &code[3..6], &code[6..])
+}
+
+#[tokio::test]
+async fn what_was_changed_of_a_house_for_a_moment_is_entered_nowhere() {
+    let (scene, _) = Scene::at_the_lab().await;
+    for set in [
+        "name = 'Elsewhere Dental'",
+        "zone = 'Asia/Tokyo'",
+        "numbering = 'universal'",
+    ] {
+        let mut conn = scene.world.past_the_store().await;
+        let column = set.split(" =").next().unwrap();
+        let sql = format!("SELECT {column} FROM party WHERE name LIKE 'Northgate%'");
+        let row = sqlx::query_scalar(sqlx::AssertSqlSafe(sql));
+        let before: String = row.fetch_one(&mut conn).await.unwrap();
+        let id: String = sqlx::query_scalar("SELECT id FROM party WHERE name LIKE 'Northgate%'")
+            .fetch_one(&mut conn)
+            .await
+            .unwrap();
+        drop(conn);
+        let put = |set: &str| format!("UPDATE party SET {set} WHERE id = '{id}'");
+        let form = opened_question(&scene, "Which shade?").await;
+        let form: Vec<(&str, &str)> = (form.iter())
+            .map(|(key, text)| (key.as_str(), text.as_str()))
+            .collect();
+        change(&scene, &put(set)).await;
+        let refused = scene.dora.post(&scene.at("/ask"), &form).await;
+        refused.is(409).sees("What is stored of").sees(BY_RECORD);
+        // As one that was read so, and entered after the row was put right again.
+        let mut read = scene.world.app.store.read_at_once().await.unwrap();
+        let house = parties::find(&mut read, &id.as_str().into()).await.unwrap();
+        let account = people::account_by_login(&mut read, "dora").await.unwrap();
+        drop(read);
+        change(&scene, &put(&format!("{column} = '{before}'"))).await;
+        let (app, house) = (&scene.world.app, house.unwrap());
+        let mut read = app.store.read_at_once().await.unwrap();
+        assert!(hold_house(app, &mut read, &house).await.is_err(), "{set}");
+        let person = Person::without_session(account.unwrap(), Some(house));
+        assert!(hold_person(app, &mut read, &person).await.is_err(), "{set}");
+        drop(read);
+        ask(&scene, &scene.dora, "Which shade, please?")
+            .await
+            .is(303);
+    }
+    let history = scene.tom.get(&scene.at("/history")).await;
+    history
+        .is(200)
+        .sees_not("Elsewhere")
+        .sees("Which shade, please?");
+    let found = examine(&scene.world.app, None).await.unwrap();
+    assert_eq!(found.faults, []);
+}
+
+/// A case of another office with the same laboratory.
+async fn of_southgate(scene: &Scene) -> (Visitor, String) {
+    let sven = scene.world.person("sven");
+    let card = last_part(&sven.send("/patients/new", "/patients/new", &[]).await);
+    let number = open_case(&sven, &card, "both").await;
+    (sven, number)
+}
+
+#[tokio::test]
+async fn rows_that_lie_under_a_case_of_others_by_its_number_are_shown_there_to_nobody() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let (sven, other) = of_southgate(&scene).await;
+    const TEXT: &str = "Borders are to be kept as they are";
+    ask(&scene, &scene.dora, TEXT).await.is(303);
+    scene.dora.get(&scene.at("/questions")).await.sees(TEXT);
+    let own = format!("'{}'", scene.number);
+    let place = |table: &str| {
+        format!(
+            "(SELECT COALESCE(MAX(position), -1) + 1 FROM {table} WHERE case_number = '{other}')"
+        )
+    };
+    let tag = &things.bite;
+    for (set, of, back, text) in [
+        (
+            format!(
+                "event SET case_number = '{other}', position = {}",
+                place("event")
+            ),
+            "kind = 'asked'".to_owned(),
+            format!(
+                "event SET case_number = {own}, position = (SELECT MAX(position) + 1 FROM event WHERE case_number = {own})"
+            ),
+            TEXT.to_owned(),
+        ),
+        (
+            format!(
+                "item SET case_number = '{other}', position = {}",
+                place("item")
+            ),
+            format!("tag = '{tag}'"),
+            format!(
+                "item SET case_number = {own}, position = (SELECT MAX(position) + 1 FROM item WHERE case_number = {own})"
+            ),
+            printed(tag),
+        ),
+        (
+            format!("case_file SET patient_code = '{}'", scene.patient),
+            format!("number = '{other}'"),
+            String::new(),
+            printed(&scene.patient),
+        ),
+    ] {
+        change(&scene, "DROP TRIGGER IF EXISTS item_no_UPDATE").await;
+        change(&scene, &format!("UPDATE {set} WHERE {of}")).await;
+        let pages = [
+            "",
+            "/history",
+            "/questions",
+            "/labels",
+            "/pictures",
+            "/mouth",
+        ];
+        for who in [&sven, &scene.tom] {
+            for path in pages {
+                let page = who.get(&format!("/cases/{other}{path}")).await;
+                assert_ne!(page.status, 500, "{path}: {set}");
+                page.sees_not(&text);
+            }
+            let page = who.get(&format!("/cases/{other}")).await;
+            page.is(200).sees(BY_RECORD);
+        }
+        if !back.is_empty() {
+            change(&scene, &format!("UPDATE {back} WHERE {of}")).await;
+        }
+    }
+}
+
+#[tokio::test]
+async fn a_draft_that_lies_under_a_case_of_another_office_is_shown_there_to_nobody() {
+    let scene = Scene::opened().await;
+    let (sven, other) = of_southgate(&scene).await;
+    const TEXT: &str = "keep the borders thick on the left";
+    let typed = [("pieces.0.arch", "upper"), ("pieces.0.description", TEXT)];
+    scene.write(&scene.dora, &typed).await.is(303);
+    scene.dora.get(&scene.at("/write")).await.is(200);
+    let at = |path: &str| format!("/cases/{other}{path}");
+    sven.get(&at("/write")).await.is(200);
+    let give = |table: &str, number: &str| format!("UPDATE {table} SET case_number = '{number}'");
+    // Alone, and with the rows of those who have written it.
+    for tables in [["draft", "draft"], ["draft", "draft_edit"]] {
+        for table in tables {
+            change(&scene, &give(table, &other)).await;
+        }
+        for path in ["/write", "/draft.pdf", "/sign"] {
+            let page = sven.get(&at(path)).await;
+            page.is(409)
+                .sees("was not written by the case")
+                .sees_not(TEXT);
+        }
+        let sent = sven
+            .post(&at("/write"), &[("pieces.0.arch", "lower")])
+            .await;
+        assert!(sent.status.as_u16() >= 400, "{}", sent.status);
+        let found = examine(&scene.world.app, None).await.unwrap();
+        let named = |fault: &str| fault.contains("was not written by the office of that case");
+        assert!(found.faults.iter().any(|fault| named(&fault.sentence)));
+        for table in tables {
+            change(&scene, &give(table, &scene.number)).await;
+        }
+        sven.get(&at("/write")).await.is(200);
+        let page = scene.dora.whole_form(&scene.at("/write")).await;
+        assert!(page.is(200).text().contains(TEXT));
+    }
+}
+
+#[tokio::test]
+async fn a_day_written_into_one_row_does_not_stop_everybody_and_the_clock_is_not_blamed() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let app = &scene.world.app;
+    let ahead = async || {
+        let mut conn = app.store.read_at_once().await.unwrap();
+        clock_doubt::ahead(app, &mut conn).await.unwrap()
+    };
+    assert_eq!(ahead().await, None);
+    change(
+        &scene,
+        "UPDATE event SET at_ms = at_ms + 86400000 WHERE id = (SELECT id FROM event ORDER BY at_ms DESC LIMIT 1)",
+    )
+    .await;
+    assert_eq!(ahead().await, None);
+    let watched = scene.world.nobody().get("/healthz").await;
+    let said = watched.is(200).text();
+    assert!(!said.contains("ahead of the clock"), "{said}");
+    // The row is named by its case.
+    assert!(said.contains("not what the record says"), "{said}");
+    ask(&scene, &scene.dora, "Which shade?").await.is(303);
+}
+
+#[tokio::test]
+async fn one_bad_row_does_not_take_the_bench_away() {
+    let (scene, _) = Scene::at_the_lab().await;
+    put_in_pan(&scene, "27").await;
+    let bench = async || scene.tom.get("/bench").await;
+    bench().await.is(200).sees_not("cannot be read");
+    change(
+        &scene,
+        "INSERT INTO bench_timer (id, case_number, lab_id, step, kind, arches, seconds, began_ms, by_name, stopped_ms) \
+         SELECT 't', number, lab_id, 'of no kind', 'cure', 'upper', 60, 1, 'Tom', 0 FROM case_file",
+    )
+    .await;
+    bench().await.is(200).sees("1 running timer cannot be read");
+    scene.tom.get(&scene.at("/bench")).await.is(200);
+    change(&scene, "DELETE FROM bench_timer").await;
+    bench().await.is(200).sees_not("cannot be read");
+    change(&scene, "UPDATE case_file SET lab_day = 'zz'").await;
+    bench().await.is(200).sees("1 case cannot be read");
+}
+
+#[tokio::test]
+async fn a_house_of_which_a_value_cannot_be_read_is_told_so_in_words() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let sven = scene.world.person("sven");
+    change(
+        &scene,
+        "UPDATE party SET paper = 'zz' WHERE name LIKE 'Northgate%'; UPDATE case_file SET version = version + 1",
+    )
+    .await;
+    for path in ["/", "/patients", "/account"] {
+        let page = scene.dora.get(path).await;
+        page.is(409)
+            .sees("What is stored of your account or of your house cannot be read");
+    }
+    let page = scene.tom.get(&scene.at("")).await;
+    page.is(409).sees("what is stored of its houses");
+    for (who, path) in [(&scene.tom, "/"), (&scene.tom, "/bench"), (&sven, "/")] {
+        who.get(path).await.is(200);
+    }
+    change(
+        &scene,
+        "UPDATE party SET paper = 'a4' WHERE name LIKE 'Northgate%'",
+    )
+    .await;
+    scene.dora.get("/").await.is(200);
+}
+
+#[tokio::test]
+async fn what_was_typed_stands_in_the_answer_where_nobody_can_say_who_asks() {
+    let (scene, _) = Scene::at_the_lab().await;
+    change(
+        &scene,
+        "UPDATE account SET name = 'dora the other' WHERE login = 'dora'",
+    )
+    .await;
+    let fields = [("matter", "other"), ("question", "Borders as they are?")];
+    let answer = scene.dora.post(&scene.at("/ask"), &fields).await;
+    answer
+        .is(409)
+        .sees(PAST_US)
+        .sees("it stands below")
+        .sees("Borders as they are?");
+}
+
+#[tokio::test]
+async fn days_of_a_case_in_doubt_go_into_no_calendar() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let days = scene.at("/dates.ics");
+    scene.tom.get(&days).await.is(200);
+    change(
+        &scene,
+        "DELETE FROM event WHERE position = (SELECT MAX(position) FROM event); UPDATE case_file SET version = version + 1",
+    )
+    .await;
+    scene.tom.get(&days).await.is(409).sees(BY_RECORD);
+}
+
+#[tokio::test]
+async fn what_is_in_the_house_names_the_cases_that_it_lacks() {
+    let (scene, _) = Scene::at_the_lab().await;
+    put_in_pan(&scene, "27").await;
+    let app = &scene.world.app;
+    counted::look(app).await.unwrap();
+    scene.tom.get("/in-house.csv").await.is(200);
+    const MOVED: &str = "1 case of yours listed for another house";
+    let (kiln, anvil) = (party("Kiln"), party("Anvil"));
+    for (set, back, words) in [
+        (
+            "closed = 1".to_owned(),
+            "closed = 0".to_owned(),
+            "Not as the record says",
+        ),
+        (
+            format!("lab_id = {anvil}"),
+            format!("lab_id = {kiln}"),
+            MOVED,
+        ),
+    ] {
+        scene.tom.get("/in-house").await.is(200).sees_not(words);
+        change(&scene, &format!("UPDATE case_file SET {set}")).await;
+        counted::look(app).await.unwrap();
+        for path in ["/in-house", "/"] {
+            scene.tom.get(path).await.is(200).sees(words);
+        }
+        let file = scene.tom.get("/in-house.csv").await;
+        file.is(409).sees(words);
+        if words == MOVED {
+            scene.dora.get("/").await.is(200).sees(MOVED);
+            let lars = scene.world.visitor("lars").await;
+            lars.get("/").await.is(200).sees_not(MOVED);
+        }
+        change(&scene, &format!("UPDATE case_file SET {back}")).await;
+        counted::look(app).await.unwrap();
+        scene.tom.get("/in-house").await.is(200).sees_not(words);
+    }
+}
