@@ -5,6 +5,7 @@ use crate::clock::NoChance;
 use crate::domain::prescription::revision::DocumentError;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::words::capitalised;
+use crate::record::witness::Why;
 use crate::store::{AsStoreError, StoreError};
 
 #[derive(Debug, thiserror::Error)]
@@ -34,7 +35,7 @@ pub enum AppError {
     #[error("too many sign in at this moment")]
     Busy,
     /// The newest checkpoint is another key's: nothing of a case can be proved, and none is shown.
-    #[error("the newest checkpoint is not signed by the record's key")]
+    #[error("{}", Why::Unsigned.shown())]
     AnotherKey,
     /// Broken from within: a reference number on the page, the detail in the log.
     #[error(transparent)]

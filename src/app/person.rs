@@ -1,6 +1,6 @@
 //! Who is asking, and the key of what is posted.
 
-use super::AppError;
+use super::error::AppError;
 use super::visit::Visit;
 use crate::domain::form::Raw;
 use crate::domain::people::access::{Permission, by_code, is_of_no_case, may};

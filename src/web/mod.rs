@@ -3,6 +3,7 @@
 
 mod account;
 mod agenda;
+mod around; // what is done around every answer
 mod bench; // the bench of a lab
 mod card_words; // what a scanner reads in place of a touch
 mod case_new;

@@ -1,10 +1,11 @@
 //! The table of contents: every route, who may ask for it, and the handler.
 
+use super::around::{in_time, panicked, plain_bodies, way_back, when_again};
 use super::client::{Proxies, note_whence};
-use super::error::{ForMachines, WebError};
-use super::error_page::{with_frame, with_way_back};
+use super::error::WebError;
+use super::error_page::with_frame;
 use super::frame::Frame;
-use super::guard::{Watch, came_from, guard, visitor};
+use super::guard::{Watch, guard, visitor};
 use super::host::{OwnName, own_name};
 use super::packed::{packed_whole, packing};
 use super::pictures::{SMALL, WHOLE};
@@ -19,12 +20,10 @@ use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
 use axum::Router;
 use axum::extract::{Request, State};
-use axum::http::uri::Authority;
-use axum::http::{HeaderValue, Method, StatusCode, header};
-use axum::middleware::{self, Next};
+use axum::http::StatusCode;
+use axum::middleware;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
-use std::time::Duration;
 use tower_http::catch_panic::CatchPanicLayer;
 
 /// One line of the table, for the test that walks every route with every role.
@@ -338,64 +337,4 @@ async fn wrong_method() -> WebError {
         StatusCode::METHOD_NOT_ALLOWED,
         "This address is not used in this way.",
     )
-}
-
-/// Whoever has to wait is told for how long: a minute, where nothing else is said.
-async fn when_again(request: Request, next: Next) -> Response {
-    let mut response = next.run(request).await;
-    let waits = [
-        StatusCode::TOO_MANY_REQUESTS,
-        StatusCode::SERVICE_UNAVAILABLE,
-    ];
-    if waits.contains(&response.status()) {
-        let after = response.headers_mut().entry(header::RETRY_AFTER);
-        after.or_insert(HeaderValue::from_static("60"));
-    }
-    response
-}
-
-/// A request that takes half a minute is a broken connection, or a database that somebody holds up. A scan has the time
-/// that its bytes take on a slow line.
-async fn in_time(request: Request, next: Next) -> Response {
-    const MOST: Duration = Duration::from_secs(30);
-    const OF_A_SCAN: Duration = Duration::from_secs(300);
-    let is_scan = request.method() == Method::POST && request.uri().path().ends_with("/scans");
-    let most = if is_scan { OF_A_SCAN } else { MOST };
-    match tokio::time::timeout(most, next.run(request)).await {
-        Ok(response) => response,
-        Err(_) => WebError::TooSlow.into_response(),
-    }
-}
-
-/// Answers that axum itself writes (a path with broken percent signs, say) are turned into our page.
-async fn plain_bodies(request: Request, next: Next) -> Response {
-    let response = next.run(request).await;
-    let is_ours = response.extensions().get::<ForMachines>().is_some()
-        || response
-            .headers()
-            .get(header::CONTENT_TYPE)
-            .is_some_and(|kind| kind != "text/plain; charset=utf-8");
-    if (response.status().is_client_error() || response.status().is_server_error()) && !is_ours {
-        return WebError::request(
-            response.status(),
-            "The request is not one that this application takes.",
-        )
-        .into_response();
-    }
-    response
-}
-
-/// Error pages lead back to the page that the request came from.
-async fn way_back(request: Request, next: Next) -> Response {
-    let authority = request.uri().authority().map(Authority::as_str);
-    let from = came_from(request.headers(), authority);
-    let response = next.run(request).await;
-    match from {
-        Some(from) => with_way_back(response, &from),
-        None => response,
-    }
-}
-
-fn panicked(_: Box<dyn std::any::Any + Send>) -> Response {
-    WebError::App(AppError::Inner("a handler panicked".to_owned())).into_response()
 }

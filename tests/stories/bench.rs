@@ -1274,7 +1274,7 @@ async fn what_is_photographed_from_a_step_comes_back_chosen_for_it() {
     }
     // From elsewhere one comes to the pictures, as ever.
     let form = tom.get(&scene.at("/pictures")).await;
-    let there = sent_by(&form, &tom, 92, &said).await.is(303).location();
+    let there = sent_by(&form, &tom, 150, &said).await.is(303).location();
     assert_eq!(there, scene.at("/pictures?done=pictured"));
 }
 

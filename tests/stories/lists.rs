@@ -646,6 +646,11 @@ async fn closed_days_are_typed_line_by_line_and_taken_out_by_a_tick() {
     let page = scene.dora.get(path).await;
     let empty = page.count("[role=group] input[type=date][name$=\".on\"]");
     assert!(empty >= 3, "{empty} lines stand there empty");
+    // Of nothing no list comes, not even one of the weekend.
+    let nothing = scene.dora.send(path, lines, &[]).await;
+    nothing.is(422).sees("Choose the day, or a weekday.");
+    assert_eq!(nothing.count("#f-line-0-on-say .message"), 1);
+    scene.dora.get(path).await.sees("No list is in use");
     // A wrong line has its message beside it, and what was typed in the others stays.
     let typed = [
         ("line.0.on", "2026-12-24"),

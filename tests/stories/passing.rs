@@ -78,7 +78,7 @@ impl Scene {
             .sees("This is over: do not work on it.")
             .sees("The sheet, pictures and scans are closed since")
             .sees("Cast the framework in the alloy named.")
-            .sees("Received at the second lab")
+            .sees("Handed to the carrier for the second lab")
             .sees_not("Pictures and scans of them")
             .sees_not("Front of the sheet")
             .sees_not("What you have asked");
@@ -1108,7 +1108,8 @@ async fn the_second_laboratory_sees_pictures_and_scans_of_its_things_alone() {
 async fn the_authorization_stays_for_as_long_as_the_law_has_a_lab_keep_its_papers() {
     let scene = Scene::opened().await;
     let law = [("profile", "eu")];
-    scene.tom.send("/law", "/law", &law).await.is(303);
+    // The lab manager answers for the lab.
+    scene.mara.send("/law", "/law", &law).await.is(303);
     let (scene, things) = at_the_lab_of(scene, "yes").await;
     let path = at_anvil(&scene, &things).await;
     let lars = scene.world.person("lars");

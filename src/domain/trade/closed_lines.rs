@@ -121,7 +121,8 @@ impl Form for ClosedLines {
         vec![rows(LINE, ClosedLine::FIELDS), rows("#.", GoingOut::FIELDS)]
     }
 
-    /// The lines in which anything was typed; each wrong one has its message beside the field.
+    /// The lines in which anything was typed; each wrong one has its message beside the field, and so has the first of a form
+    /// in which nothing was typed or ticked.
     fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<ClosedLines> {
         let before = faults.len();
         let mut lines = Vec::new();
@@ -138,11 +139,13 @@ impl Form for ClosedLines {
         }
         let out = raw.iter().filter(|(_, tick)| *tick == "yes");
         let out = out.filter_map(|(key, _)| key.strip_suffix(".out").map(str::to_owned));
-        let form = ClosedLines {
-            out: out.collect(),
-            lines,
-        };
-        (faults.len() == before).then_some(form)
+        let out: Vec<String> = out.collect();
+        // Nothing asked for puts nothing in force: not the same list again, nor one of the weekend alone.
+        if lines.is_empty() && out.is_empty() && faults.len() == before {
+            let key = format!("{}{}", line_key(0), ClosedLine::on().key);
+            faults.push(Fault::new(key, NAME_A_DAY));
+        }
+        (faults.len() == before).then_some(ClosedLines { lines, out })
     }
 }
 
@@ -318,6 +321,12 @@ mod tests {
     fn what_is_not_clear_is_told_beside_its_line() {
         for (typed, key, part) in [
             (&[("line.1.what", "holiday")][..], "line.1.on", NAME_A_DAY),
+            (&[], "line.0.on", NAME_A_DAY),
+            (
+                &[("line.2.what", " "), ("sunday.out", "no")],
+                "line.0.on",
+                NAME_A_DAY,
+            ),
             (
                 &[("line.0.on", "25.12.2026")],
                 "line.0.on",
