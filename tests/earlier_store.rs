@@ -12,11 +12,14 @@
     reason = "a test says what it expects and falls over when it is wrong"
 )]
 
+#[path = "pdf_text/mod.rs"]
+mod pdf_text;
+
+use pdf_text::{LAYOUT, text_of};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::Permissions;
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
-use std::process::Command;
 use tempfile::TempDir;
 use vestibule::app::examine::examine;
 use vestibule::app::recorded::{about_revision, entry_about};
@@ -289,16 +292,7 @@ async fn each_proof_of_then_holds() {
 
 /// What stands on a PDF, set as on paper. How many spaces lie between the words is the tool's to say.
 fn words_of(pdf: &[u8]) -> Vec<String> {
-    let file = tempfile::NamedTempFile::new().unwrap();
-    std::fs::write(file.path(), pdf).unwrap();
-    let output = Command::new("pdftotext")
-        .arg("-layout")
-        .arg(file.path())
-        .arg("-")
-        .output()
-        .unwrap();
-    assert!(output.status.success());
-    words_in(&String::from_utf8(output.stdout).unwrap())
+    words_in(&text_of(pdf, LAYOUT))
 }
 
 fn words_in(text: &str) -> Vec<String> {

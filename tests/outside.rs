@@ -9,6 +9,10 @@
     reason = "a check falls over where it is not true"
 )]
 
+#[path = "pdf_text/mod.rs"]
+mod pdf_text;
+
+use pdf_text::{READING, text_of};
 use std::process::Command;
 use vestibule::app::written_again::{Cut, written_again};
 use vestibule::app::{App, Settings, demo, print_sheet};
@@ -70,17 +74,9 @@ async fn slip(paper: &str) -> Slip {
     let bytes = print_sheet::full_text_pdf(&app, &revision, &document, Some(paper), (None, None))
         .await
         .unwrap();
-    let file = folder.path().join("slip.pdf");
-    std::fs::write(&file, bytes).unwrap();
-    let read = Command::new("pdftotext")
-        .arg(&file)
-        .arg("-")
-        .output()
-        .unwrap();
-    assert!(read.status.success());
     Slip {
         document,
-        text: String::from_utf8(read.stdout).unwrap(),
+        text: text_of(&bytes, READING),
         _folder: folder,
     }
 }

@@ -634,19 +634,9 @@ mod tests {
             id,
             What::Worked(Worked {
                 step,
-                arches: Arches::Both,
                 revision: 1,
-                minutes: None,
                 used: used.collect(),
-                avoided_why: String::new(),
-                readings: Vec::new(),
-                photographed: None,
-                no_photo: String::new(),
-                timed: Vec::new(),
-                keep_until: None,
-                mounting: None,
-                picture: None,
-                note: String::new(),
+                ..Worked::sample(Arches::Both)
             }),
         )
     }

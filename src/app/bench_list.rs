@@ -63,17 +63,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     let mut conn = app.store.read().await?;
     let mut found = ReadCases::default();
     for turn in [WhoseTurn::Held, WhoseTurn::Asked, WhoseTurn::Yours] {
-        let asked = Sought {
-            side: Side::Lab,
-            party,
-            turn,
-            closed: false,
-            house: None,
-            stage: None,
-            technician: None,
-            from: None,
-            before: None,
-        };
+        let asked = Sought::open(Side::Lab, party, turn);
         let part = Part {
             limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),
             offset: 0,

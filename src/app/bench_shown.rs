@@ -24,7 +24,7 @@ impl CaseWork {
     }
 
     /// What the prescription in force says of a step beside its numbers.
-    pub fn told_at(&self, step: BenchStep, arches: &[Arch]) -> Vec<Instruction> {
+    pub fn instructions_at(&self, step: BenchStep, arches: &[Arch]) -> Vec<Instruction> {
         let newest = self.signed.newest();
         newest.map_or_else(Vec::new, |(_, document)| {
             instructions(&document.prescription, document.numbering, (step, arches))

@@ -133,18 +133,24 @@ fn so_far(view: &CaseView, lab: &OpenDays) -> SoFar {
     .so_far()
 }
 
+/// The plan of a piece, where its work rests from the day on which it goes on.
+fn plan_of(piece: &OnePiece, job: &Job<'_>, goes_on: Option<Date>) -> Result<Plan, String> {
+    let job = Job {
+        tasks: &piece.tasks,
+        finished: piece.finished,
+        goes_on,
+        ..job.clone()
+    };
+    plan(&job).map_err(|why| why.to_string())
+}
+
 /// The piece that is back last, with its plan, and the day of the other arch where that is back earlier.
 type Slowest = (OnePiece, Plan, Option<(Arch, Date)>);
 
 fn slowest(pieces: Vec<OnePiece>, job: &Job<'_>) -> Result<Option<Slowest>, String> {
     let mut slowest: Option<Slowest> = None;
     for piece in pieces {
-        let job = Job {
-            tasks: &piece.tasks,
-            finished: piece.finished,
-            ..job.clone()
-        };
-        let planned = plan(&job).map_err(|why| why.to_string())?;
+        let planned = plan_of(&piece, job, None)?;
         slowest = Some(match slowest {
             Some((one, first, _)) if first.in_hands >= planned.in_hands => {
                 let earlier = (first.in_hands > planned.in_hands).then_some(planned.in_hands);
@@ -202,24 +208,13 @@ fn planned(
     };
     let at_once = pour_at_once(&mut plan_now, &piece, rx);
     let rests = so_far.resting.is_some() && !matches!(so_far.progress, Progress::Here(..));
-    let days = if rests {
-        days_tried(&lab, now)
-    } else {
-        Vec::new()
+    let days = match rests {
+        true => days_tried(&lab, now),
+        false => Vec::new(),
     };
-    let goes_on = |day: Date| {
-        let job = Job {
-            tasks: &piece.tasks,
-            finished: piece.finished,
-            goes_on: Some(day),
-            ..job.clone()
-        };
-        Ok((day, plan(&job).map_err(|why| why.to_string())?))
-    };
-    let if_goes_on = days
-        .into_iter()
-        .map(goes_on)
-        .collect::<Result<_, String>>()?;
+    let goes_on = |day: Date| Ok((day, plan_of(&piece, &job, Some(day))?));
+    let if_goes_on = days.into_iter().map(goes_on);
+    let if_goes_on = if_goes_on.collect::<Result<_, String>>()?;
     let (work, case) = (&view.work, &view.work.case);
     let named = work.state.named_day(case.revision).map(|one| one.day);
     let treated = case.arches.treated();

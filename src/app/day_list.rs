@@ -103,15 +103,8 @@ async fn groups(
         offset: 0,
     };
     let whole = Sought {
-        side,
-        party,
-        turn: WhoseTurn::Held,
-        closed: false,
-        house: None,
-        stage: None,
         technician,
-        from: None,
-        before: None,
+        ..Sought::open(side, party, WhoseTurn::Held)
     };
     let mut mine = lists::listed(&mut conn, whole, part).await?;
     // Whoever asks waits, whenever the work is due.
@@ -185,22 +178,7 @@ async fn groups(
         };
         AgendaLine::of(case, reader, house)
     };
-    let mut groups: Vec<(Urgency, DayGroup)> = Vec::new();
-    for case in mine.iter().take(LINES_MOST) {
-        let line = line(case);
-        let row = row(&line);
-        match groups.last_mut().filter(|(last, _)| *last == line.urgency) {
-            Some((_, group)) => group.rows.push(row),
-            None => groups.push((
-                line.urgency,
-                DayGroup {
-                    heading: line.urgency.shown().to_owned(),
-                    rows: vec![row],
-                },
-            )),
-        }
-    }
-    let mut groups: Vec<DayGroup> = groups.into_iter().map(|(_, group)| group).collect();
+    let mut groups = by_urgency(mine.iter().take(LINES_MOST).map(line));
     let left = LINES_MOST.saturating_sub(mine.len());
     let coming: Vec<DayRow> = coming
         .iter()
@@ -216,6 +194,25 @@ async fn groups(
     // The newest change dates the paper, so that the same lines give the same file.
     let unsaid = not_to_go_by(app, party, &unreadable, &doubted);
     Ok((groups, more(is_cut, unsaid), newest))
+}
+
+/// Lines that follow each other in one urgency, under its heading.
+fn by_urgency(lines: impl Iterator<Item = AgendaLine>) -> Vec<DayGroup> {
+    let mut groups: Vec<(Urgency, DayGroup)> = Vec::new();
+    for line in lines {
+        let row = row(&line);
+        match groups.last_mut().filter(|(last, _)| *last == line.urgency) {
+            Some((_, group)) => group.rows.push(row),
+            None => groups.push((
+                line.urgency,
+                DayGroup {
+                    heading: line.urgency.shown().to_owned(),
+                    rows: vec![row],
+                },
+            )),
+        }
+    }
+    groups.into_iter().map(|(_, group)| group).collect()
 }
 
 /// What does not stand on the list, in words; empty for most.

@@ -244,18 +244,7 @@ async fn person(app: &App, login: &str) -> Result<Person, AppError> {
         Some(id) => parties::find(&mut conn, id).await?,
         None => None,
     };
-    Ok(Person {
-        account,
-        party,
-        session: String::new(),
-        changes: 0,
-        proved_ms: 0,
-        checkpoint: String::new(),
-        alarms: 0,
-        unread: 0,
-        visit: Visit::default(),
-        by_code: None,
-    })
+    Ok(Person::without_session(account, party))
 }
 
 /// Cases that were opened and no more, straight into the tables: for measuring only.

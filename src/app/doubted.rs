@@ -86,15 +86,8 @@ pub(super) async fn closed_by_row(
             continue;
         }
         let asked = Sought {
-            side,
-            party,
-            turn,
             closed: true,
-            house: None,
-            stage: None,
-            technician: None,
-            from: None,
-            before: None,
+            ..Sought::open(side, party, turn)
         };
         let part = Part {
             limit: i64::try_from(HELD_AT_ONCE).unwrap_or(i64::MAX),

@@ -127,7 +127,7 @@ impl EndedSessions {
         let _one_by_one = self.reading.lock().unwrap_or_else(PoisonError::into_inner);
         let known = self.inside(|one| one.head);
         let read = read(file, known, now_ms);
-        self.inside(|one| one.take_in(read, file, now_ms));
+        self.inside(|one| one.remember(read, file, now_ms));
     }
 }
 
@@ -147,7 +147,7 @@ impl Remembered {
     }
 
     /// Remembers what was read. If the file cannot be read, all sessions end, since any of them may stand in it.
-    fn take_in(&mut self, read: io::Result<FileState>, file: &EndedFile, now_ms: i64) {
+    fn remember(&mut self, read: io::Result<FileState>, file: &EndedFile, now_ms: i64) {
         match read {
             Ok((head, all)) => {
                 self.is_stated = false;

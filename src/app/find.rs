@@ -157,15 +157,8 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, A
     for (house, _) in called_so.take(HOUSES_MOST) {
         for &turn in WhoseTurn::ALL {
             let asked = Sought {
-                side,
-                party,
-                turn,
-                closed: false,
                 house: Some(&house),
-                stage: None,
-                technician: None,
-                from: None,
-                before: None,
+                ..Sought::open(side, party, turn)
             };
             let part = Part {
                 limit: most,

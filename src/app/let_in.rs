@@ -116,6 +116,19 @@ pub async fn way_back(
     Ok(path)
 }
 
+/// The link that an admission gives, made now.
+fn link_by(word: &AdmissionRow, now_ms: i64) -> Invite {
+    Invite {
+        party: word.party.clone(),
+        role: word.role,
+        name: word.name.clone(),
+        ends_ms: now_ms + INVITE_MS,
+        admission: Some(word.id.clone()),
+        account: word.account.clone(),
+        binding: String::new(),
+    }
+}
+
 /// Characters of the reason for a link that is made at the machine.
 const REASON_MOST: usize = 200;
 
@@ -150,16 +163,7 @@ pub async fn way_back_at_the_machine(
         at_ms: now,
     };
     let hash = secret_hash(&secret);
-    let invite = Invite {
-        party: None,
-        role: word.role,
-        name: word.name.clone(),
-        ends_ms: now + INVITE_MS,
-        admission: Some(word.id.clone()),
-        account: word.account.clone(),
-        binding: String::new(),
-    };
-    let invite = bound(app, &hash, invite);
+    let invite = bound(app, &hash, link_by(&word, now));
     write(app, |mut tx| async {
         people::spend_links_of(&mut tx, &account.id, now).await?;
         write_down(app, &mut tx, &word).await?;
@@ -278,15 +282,7 @@ async fn make_link(
     let (secret, now) = (app.outside.token()?, word.at_ms);
     let hash = secret_hash(&secret);
     run_again(app, person, key, |mut tx, shown| async {
-        let mut invite = Invite {
-            party: word.party.clone(),
-            role: word.role,
-            name: word.name.clone(),
-            ends_ms: now + INVITE_MS,
-            admission: Some(word.id.clone()),
-            account: word.account.clone(),
-            binding: String::new(),
-        };
+        let mut invite = link_by(word, now);
         match shown {
             Some(shown) => {
                 let before = people::find_link(tx.conn(), &shown).await?;

@@ -37,6 +37,22 @@ pub struct Person {
 }
 
 impl Person {
+    /// Somebody who has not signed in, for what the program or a test does in this name.
+    pub fn without_session(account: Account, party: Option<Party>) -> Person {
+        Person {
+            account,
+            party,
+            session: String::new(),
+            changes: 0,
+            proved_ms: 0,
+            checkpoint: String::new(),
+            alarms: 0,
+            unread: 0,
+            visit: Visit::default(),
+            by_code: None,
+        }
+    }
+
     pub fn may(&self, permission: Permission) -> bool {
         may(self.account.role, permission)
     }

@@ -69,12 +69,9 @@ pub(super) async fn add_with(
     key: &PostKey,
     more: impl Fn(&CaseWork, &EventId) -> Result<Option<What>, AppError> + Send + Sync,
 ) -> Result<(), AppError> {
-    let item = Tag::parse(form.shown_item.trim()).ok();
-    let item = item.filter(|tag| work.context().scope().item(tag).is_some());
-    if item.is_none() && !form.shown_item.trim().is_empty() {
-        let key = PictureForm::shown_item().key;
-        return Err(AppError::field(key, "There is no such item in this case."));
-    }
+    let is_here = |tag: &Tag| work.context().scope().item(tag).is_some();
+    let item = form.shown_item.among(is_here);
+    let item = item.map_err(|why| AppError::field(PictureForm::shown_item().key, why))?;
     if !form.mouth_only {
         let wanted = "Tick this if it is so. A face is not kept here: cut it off or cover it, or take another picture.";
         return Err(AppError::field(PictureForm::mouth_only().key, wanted));

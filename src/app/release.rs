@@ -122,16 +122,7 @@ pub async fn release(
         .collect::<Result<Vec<_>, _>>()?;
     run_on_case(app, person, seen, key, |mut work, mut tx| async {
         let sent: Vec<Tag> = form.items.iter().map(|sent| sent.tag.clone()).collect();
-        // What was asked and answered was asked of the case as it was seen.
-        let purpose = form.carriage.purpose_code;
-        let unread = unread(&work, &sent, purpose);
-        let older = older(&work, &sent, unread);
-        if stays_here(&work, &sent) != anyway.stays
-            || unread != anyway.unread
-            || older.len() != anyway.older.len()
-            || left_out(&work, &sent, purpose) != anyway.left_out
-            || not_asked_for(&work, &sent, purpose) != anyway.not_asked_for
-        {
+        if !anyway.is_of(&work, &sent, form.carriage.purpose_code) {
             return Err(AppError::Conflict(CHANGED_SINCE_READ.to_owned()));
         }
         let mut ids = ids.iter();
@@ -185,6 +176,18 @@ struct Anyway {
     left_out: Vec<ToMake>,
     /// What goes to be worked on, and nothing that is signed asks for.
     not_asked_for: Vec<(Tag, NotAskedFor)>,
+}
+
+impl Anyway {
+    /// Whether it is so of the case as it is now: what was asked and answered was asked of the case as it was seen.
+    fn is_of(&self, work: &CaseWork, sent: &[Tag], purpose: Purpose) -> bool {
+        let unread = unread(work, sent, purpose);
+        stays_here(work, sent) == self.stays
+            && unread == self.unread
+            && older(work, sent, unread).len() == self.older.len()
+            && left_out(work, sent, purpose) == self.left_out
+            && not_asked_for(work, sent, purpose) == self.not_asked_for
+    }
 }
 
 /// What the office sends to be worked on, though nothing that is signed asks for it.

@@ -7,7 +7,7 @@ use super::pictures::{in_turn, kept_bytes};
 use super::whose_case::own_case;
 use super::{App, AppError, Person, PostKey, new_codes};
 use crate::domain::custody::events::{Registered, ScanFiled};
-use crate::domain::custody::forms::ScanForm;
+use crate::domain::custody::forms::{ItemChoice, ScanForm};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{ERASED, Event, What};
 use crate::domain::mesh::{KeptScan, SCAN_BYTES_MOST, read_scan};
@@ -18,8 +18,6 @@ use sha2::{Digest, Sha256};
 use tokio::io::AsyncWriteExt;
 use tokio::sync::{Semaphore, SemaphorePermit};
 
-/// What is chosen where a scan is to be an item of its own.
-pub const NEW_ITEM: &str = "new";
 /// The box of the scan.
 pub const SCAN_FILE: &str = "scan_file";
 /// Scans that come in at once, at most: each takes its room on the disk.
@@ -102,16 +100,15 @@ pub async fn add(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let work = CaseWork::see(app, person, number).await?;
-    let new = match form.scan_item.trim() == NEW_ITEM {
-        true => Some(new_codes::tag(app, &mut *app.store.read().await?).await?),
-        false => None,
+    let is_here = |tag: &Tag| work.context().scope().item(tag).is_some();
+    let (new, item) = match &form.scan_item {
+        ItemChoice::New => {
+            let tag = new_codes::tag(app, &mut *app.store.read().await?).await?;
+            (Some(tag), Ok(None))
+        }
+        chosen => (None, chosen.among(is_here)),
     };
-    let item = Tag::parse(form.scan_item.trim()).ok();
-    let item = item.filter(|tag| work.context().scope().item(tag).is_some());
-    if item.is_none() && new.is_none() && !form.scan_item.trim().is_empty() {
-        let key = ScanForm::scan_item().key;
-        return Err(AppError::field(key, "There is no such item in this case."));
-    }
+    let item = item.map_err(|why| AppError::field(ScanForm::scan_item().key, why))?;
     if !form.no_face {
         let wanted = "Tick this if it is so. A face is not kept here: cut it off in the program that made the scan.";
         return Err(AppError::field(ScanForm::no_face().key, wanted));

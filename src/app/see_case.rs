@@ -17,7 +17,7 @@ use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::ribbon::ribbon;
 use crate::domain::custody::{
-    CaseState, Description, Event, OutOfForce, Sent, What, describe, describe_in, until,
+    CaseState, Description, Event, OutOfForce, Parcel, Sent, What, describe, describe_in, until,
 };
 use crate::domain::people::party::Side;
 use crate::domain::people::party::{Paper, Party};
@@ -395,7 +395,7 @@ pub async fn parcel_note_pdf(
     paper: Paper,
     address: &str,
 ) -> Result<Vec<u8>, AppError> {
-    use papers::parcel_note::{NoteParcel, ParcelNote, lay_out};
+    use papers::parcel_note::{ParcelNote, lay_out};
     let work = &work.hold_for_paper(app).await?;
     let written = |party: &Party| format!("{}\n{}", party.name, party.address);
     let is_release = |event: &&Event| matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id);
@@ -406,26 +406,8 @@ pub async fn parcel_note_pdf(
         .map(|event| event.id.to_string())
         .into_iter()
         .collect();
-    let parcels = (1..).zip(&handoff.parcels).map(|(number, parcel)| {
-        let mut packing = Vec::new();
-        if parcel.moist_bag {
-            packing.push("Moist, in a sealed bag");
-        }
-        if parcel.hard_box {
-            packing.push("In a hard box");
-        }
-        packing.push(parcel.note.as_str());
-        packing.retain(|words| !words.is_empty());
-        let inside = handoff.sent.iter().filter(|sent| sent.parcel() == number);
-        NoteParcel {
-            seal: match parcel.seal.as_str() {
-                "" => "No seal".to_owned(),
-                seal => format!("Seal {seal}"),
-            },
-            packing: packing.join(". "),
-            rows: inside.map(|sent| note_row(work, handoff, sent)).collect(),
-        }
-    });
+    let parcels = (1..).zip(&handoff.parcels);
+    let parcels = parcels.map(|parcel| note_parcel(work, handoff, parcel));
     let note = ParcelNote {
         paper,
         case_number: work.case.number.to_string(),
@@ -452,6 +434,31 @@ pub async fn parcel_note_pdf(
     };
     papers::write(&for_parcel(lay_out(&note), work, handoff), &meta)
         .map_err(|error| AppError::Inner(error.to_string()))
+}
+
+fn note_parcel(
+    work: &CaseWork,
+    handoff: &Handoff,
+    (number, parcel): (u32, &Parcel),
+) -> papers::parcel_note::NoteParcel {
+    let mut packing = Vec::new();
+    if parcel.moist_bag {
+        packing.push("Moist, in a sealed bag");
+    }
+    if parcel.hard_box {
+        packing.push("In a hard box");
+    }
+    packing.push(parcel.note.as_str());
+    packing.retain(|words| !words.is_empty());
+    let inside = handoff.sent.iter().filter(|sent| sent.parcel() == number);
+    papers::parcel_note::NoteParcel {
+        seal: match parcel.seal.as_str() {
+            "" => "No seal".to_owned(),
+            seal => format!("Seal {seal}"),
+        },
+        packing: packing.join(". "),
+        rows: inside.map(|sent| note_row(work, handoff, sent)).collect(),
+    }
 }
 
 /// What is stuck on the outside of the parcels of a handoff, as PDF.

@@ -49,7 +49,7 @@ pub struct PartyKeeps {
     pub keys: Vec<KeyKept>,
 }
 
-/// An alarm in words, with its settlement.
+/// An alarm in words, with what cleared it.
 pub struct AlarmDescription {
     pub what: String,
     pub who: String,

@@ -31,7 +31,7 @@ use crate::domain::prescription::revision::{
 use crate::domain::prescription::sources::{AS_PATTERN, Origin, USUAL, USUAL_OF_LAB};
 use crate::domain::prescription::{self, Difference};
 use crate::domain::review::course_written;
-use crate::domain::review::{Letterhead, Level, is_reason};
+use crate::domain::review::{Letterhead, Level, Setting, is_reason};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
@@ -137,41 +137,8 @@ async fn build_of(
         .chain(patient::personal(&card.to_raw()))
         .map(|(key, warning)| format!("{}: {}", label(&key), warning.sentence()))
         .collect();
-    let document = Document {
-        schema: SCHEMA,
-        case: work.case.number.clone(),
-        revision: work.case.revision + 1,
-        arches: work.case.arches,
-        patient: PatientCard {
-            code: work.case.patient.clone(),
-            facts: card.facts(),
-        },
-        office: PartyCard::from(&work.office),
-        lab: PartyCard::from(&work.lab),
-        prescriber_name: person.prescriber().0,
-        prescriber_licence: person.prescriber().1,
-        issued,
-        numbering: work.office.numbering,
-        paper: work.office.paper,
-        meaning: MEANING.to_owned(),
-        address: app.settings.address.clone(),
-        items: cards_of(work, &reading.document)
-            .map(|item| ItemCard {
-                tag: item.tag.to_string(),
-                title: title_with_file(work, item),
-                pieces: item.pieces,
-                at: at_rest(work, item, &reading.document),
-            })
-            .collect(),
-        warnings,
-        passed: passed(&reviewed),
-        met: count(reviewed.met()),
-        criteria: count(reviewed.applying()),
-        law: LawCard::of_case(&context.law),
-        missing: missing(&reviewed),
-        sheet: SHEET,
-        prescription: reading.document,
-    };
+    let around = (&context, &reviewed, warnings);
+    let document = document_of(app, person, work, (reading.document, issued), around);
     let differences = in_force.as_ref().map_or_else(Vec::new, |before| {
         document.differences(before, document.numbering)
     });
@@ -187,6 +154,52 @@ async fn build_of(
         before: in_force,
         doubt: work.doubt.clone(),
     })
+}
+
+/// The text of a prescription with all that stands around it.
+fn document_of(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    (prescription, issued): (prescription::Prescription, Moment),
+    (context, reviewed, warnings): (&Setting, &Reviewed, Vec<String>),
+) -> Document {
+    let card = context.patient.clone().unwrap_or_default();
+    let (prescriber_name, prescriber_licence) = person.prescriber();
+    let items = cards_of(work, &prescription).map(|item| ItemCard {
+        tag: item.tag.to_string(),
+        title: title_with_file(work, item),
+        pieces: item.pieces,
+        at: at_rest(work, item, &prescription),
+    });
+    Document {
+        schema: SCHEMA,
+        case: work.case.number.clone(),
+        revision: work.case.revision + 1,
+        arches: work.case.arches,
+        patient: PatientCard {
+            code: work.case.patient.clone(),
+            facts: card.facts(),
+        },
+        office: PartyCard::from(&work.office),
+        lab: PartyCard::from(&work.lab),
+        prescriber_name,
+        prescriber_licence,
+        issued,
+        numbering: work.office.numbering,
+        paper: work.office.paper,
+        meaning: MEANING.to_owned(),
+        address: app.settings.address.clone(),
+        items: items.collect(),
+        warnings,
+        passed: passed(reviewed),
+        met: count(reviewed.met()),
+        criteria: count(reviewed.applying()),
+        law: LawCard::of_case(&context.law),
+        missing: missing(reviewed),
+        sheet: SHEET,
+        prescription,
+    }
 }
 
 /// The item's title, with what a file is known by: the signed text names the very file.

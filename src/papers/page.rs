@@ -160,6 +160,20 @@ impl Mark {
         }
     }
 
+    /// The large word on each page of what nobody has signed, from the lower left to the upper right; width and height of
+    /// the page in mm.
+    pub fn draft((width, height): (f32, f32)) -> Mark {
+        Mark::Across {
+            centre: Point {
+                x: width / 2.0,
+                y: height / 2.0,
+            },
+            size_pt: 170.0,
+            angle_deg: 52.0,
+            text: "DRAFT".to_owned(),
+        }
+    }
+
     /// A rectangle from its upper left corner.
     pub fn rect(
         corner: (f32, f32),

@@ -10,11 +10,8 @@ use crate::store::Store;
 use anyhow::{Context, Result, bail};
 
 pub async fn backup(to: &std::path::Path, data: cli::Data) -> Result<()> {
-    if data
-        .database
-        .as_ref()
-        .is_some_and(|address| !address.starts_with("sqlite:"))
-    {
+    let address = data.named.database.as_ref();
+    if address.is_some_and(|address| !address.starts_with("sqlite:")) {
         bail!("{}", on_server(to));
     }
     let place = Place::of(data);

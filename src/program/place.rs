@@ -20,9 +20,10 @@ pub struct Place {
 
 impl Place {
     pub fn of(data: cli::Data) -> Place {
-        let key_file = data.key.unwrap_or_else(|| data.data.join(cli::KEY_FILE));
+        let named = data.named;
+        let key_file = named.key.unwrap_or_else(|| data.data.join(cli::KEY_FILE));
         Place {
-            address: data
+            address: named
                 .database
                 .unwrap_or_else(|| cli::database_in(&data.data)),
             last: LastSigned::beside(&key_file),
@@ -104,11 +105,7 @@ pub struct NewFile(PathBuf);
 
 /// What is written into is never a file that is there, and nothing is written beside the database and the key.
 pub fn new_file(path: PathBuf, data: &cli::Data) -> Result<NewFile> {
-    let place = Place::of(cli::Data {
-        data: data.data.clone(),
-        database: data.database.clone(),
-        key: data.key.clone(),
-    });
+    let place = Place::of(data.clone());
     if path.symlink_metadata().is_ok() {
         bail!(
             "{} is there already: name a file that is not there",
@@ -158,7 +155,7 @@ pub async fn open(data: cli::Data) -> Result<Store> {
 
 /// The same, saying when its leaves are compared with what they are found under.
 pub async fn open_comparing(data: cli::Data, compare: Compare) -> Result<Store> {
-    if data.database.is_none() {
+    if data.named.database.is_none() {
         make_folder(&data.data)?;
     }
     open_place(&Place::of(data), compare).await

@@ -25,8 +25,7 @@ pub async fn start_demo(
     });
     let store = open(cli::Data {
         data: folder,
-        database: data.database,
-        key: data.key,
+        named: data.named,
     })
     .await?;
     let app = app(

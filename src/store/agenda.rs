@@ -31,6 +31,23 @@ pub struct Sought<'a> {
     pub before: Option<Date>,
 }
 
+impl<'a> Sought<'a> {
+    /// All open cases of a party on one of its lists.
+    pub fn open(side: Side, party: &'a PartyId, turn: WhoseTurn) -> Sought<'a> {
+        Sought {
+            side,
+            party,
+            turn,
+            closed: false,
+            house: None,
+            stage: None,
+            technician: None,
+            from: None,
+            before: None,
+        }
+    }
+}
+
 /// Cases of a list, and the numbers of those whose rows cannot be read.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct ReadCases {

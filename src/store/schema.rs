@@ -370,6 +370,21 @@ const ON_OWN_TABLES: [&str; 6] = [
 /// What a server says that its tables are made of.
 async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
     let mut made = Laid::new();
+    columns_on_server(conn, &mut made).await?;
+    indexes_on_server(conn, &mut made).await?;
+    for (sql, name) in BESIDE_COLUMNS {
+        for row in sqlx::query(*sql).fetch_all(&mut *conn).await? {
+            let (first, text): (String, String) = (row.try_get("a")?, row.try_get("d")?);
+            let named = name.replace("{}", &first.replace('"', ""));
+            made.insert(named, text);
+        }
+    }
+    rules_on_server(conn, &mut made).await?;
+    triggers_on_server(conn, &mut made).await?;
+    Ok(made)
+}
+
+async fn columns_on_server(conn: &mut Connection, made: &mut Laid) -> Result<(), StoreError> {
     let columns = sqlx::query(
         "SELECT CAST(table_name AS TEXT) AS t, CAST(column_name AS TEXT) AS c, CAST(data_type AS TEXT) AS k, \
          CAST(is_nullable AS TEXT) AS e FROM information_schema.columns WHERE table_schema = current_schema() \
@@ -385,7 +400,11 @@ async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
             column_words(&kind, empty == "NO"),
         );
     }
-    // Those of a key or of a constraint hang on their table.
+    Ok(())
+}
+
+/// Those of a key or of a constraint hang on their table.
+async fn indexes_on_server(conn: &mut Connection, made: &mut Laid) -> Result<(), StoreError> {
     let indexes = sqlx::query(
         "SELECT CAST(i.indexname AS TEXT) AS i, CAST(i.tablename AS TEXT) AS t, i.indexdef AS d FROM pg_indexes i \
          WHERE i.schemaname = current_schema() AND i.indexname NOT IN (SELECT conname FROM pg_constraint)",
@@ -398,14 +417,11 @@ async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
         let columns = text.rsplit_once('(').map_or("", |(_, columns)| columns);
         made.insert(format!("index {index}"), format!("{table} ({columns}"));
     }
-    for (sql, name) in BESIDE_COLUMNS {
-        for row in sqlx::query(*sql).fetch_all(&mut *conn).await? {
-            let (first, text): (String, String) = (row.try_get("a")?, row.try_get("d")?);
-            let named = name.replace("{}", &first.replace('"', ""));
-            made.insert(named, text);
-        }
-    }
-    // Those by which a view gives its answer hang on their view.
+    Ok(())
+}
+
+/// Those by which a view gives its answer hang on their view.
+async fn rules_on_server(conn: &mut Connection, made: &mut Laid) -> Result<(), StoreError> {
     let rules = sqlx::query(
         "SELECT CAST(rulename AS TEXT) AS r, CAST(tablename AS TEXT) AS t FROM pg_rules \
          WHERE schemaname = current_schema()",
@@ -416,6 +432,10 @@ async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
         let (rule, table): (String, String) = (row.try_get("r")?, row.try_get("t")?);
         made.insert(format!("rule {rule} of {table}"), String::new());
     }
+    Ok(())
+}
+
+async fn triggers_on_server(conn: &mut Connection, made: &mut Laid) -> Result<(), StoreError> {
     let triggers = sqlx::query(
         "SELECT CAST(t.tgname AS TEXT) AS g, CAST(c.relname AS TEXT) AS t, CAST(t.tgenabled AS TEXT) AS e, \
          CAST(p.proname AS TEXT) AS p, p.prosrc AS s, pg_get_triggerdef(t.oid) AS d FROM pg_trigger t \
@@ -439,7 +459,7 @@ async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
         let off = if enabled == "O" { "" } else { ", switched off" };
         made.insert(format!("trigger {}", lock.name), lock.words() + off);
     }
-    Ok(made)
+    Ok(())
 }
 
 /// Whether this is of a table, or of a column of one, that the program makes.

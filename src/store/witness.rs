@@ -334,7 +334,7 @@ fn clearance_row(row: &AnyRow) -> Result<ClearanceRow, StoreError> {
     })
 }
 
-/// An alarm's settlement, if it has one.
+/// What cleared an alarm, if anything did.
 pub async fn clearance_of(
     conn: &mut AnyConnection,
     alarm: &str,
@@ -343,7 +343,7 @@ pub async fn clearance_of(
     Ok(cleared.map(|(_, clearance)| clearance))
 }
 
-/// A cleared alarm with its settlement.
+/// A cleared alarm with what cleared it.
 pub async fn cleared_alarm(
     conn: &mut AnyConnection,
     alarm: &str,
@@ -359,7 +359,7 @@ pub async fn cleared_alarm(
     row.map(one).transpose()
 }
 
-/// The alarms cleared last, each with its settlement.
+/// The alarms cleared last, each with what cleared it.
 pub async fn cleared_alarms(
     conn: &mut AnyConnection,
     limit: i64,

@@ -3,6 +3,7 @@
 use crate::domain::prescription::Prescription;
 use crate::domain::trade::sketch::{
     Anchor, ChangeRow, Ground, HALO_MM, Pen, Picture, Shape, SketchPoint, Sketches, arrow_head,
+    corners,
 };
 use crate::domain::values::measure::{push_hundredths, show_hundredths};
 use askama::Template;
@@ -160,21 +161,13 @@ fn drawn(shape: &Shape) -> Vec<Drawn> {
             width: mm(pen.width_mm()),
             fill: fill(*ground),
         }],
-        Shape::Bare { from, to } => {
-            let corners = [
-                *from,
-                SketchPoint { x: to.x, ..*from },
-                *to,
-                SketchPoint { x: from.x, ..*to },
-            ];
-            vec![Drawn::Path {
-                d: path(&corners, true),
-                width: mm(0.0),
-                ink: BARE,
-                is_broken: false,
-                fill: BARE,
-            }]
-        }
+        Shape::Bare { from, to } => vec![Drawn::Path {
+            d: path(&corners(*from, *to), true),
+            width: mm(0.0),
+            ink: BARE,
+            is_broken: false,
+            fill: BARE,
+        }],
         Shape::Arrow { from, to } => arrow(*from, *to),
         Shape::Words {
             at,

@@ -144,7 +144,7 @@ table! {
     get  "/cases/{number}/sign" Sign => sign::form;
     post "/cases/{number}/sign" Sign => sign::sign;
 
-    // What the houses load to be reckoned with.
+    // What the houses load, by which days and hints are calculated.
     get  "/moulds" KeepMoulds => lists::moulds;
     post "/moulds" KeepMoulds => lists::load_moulds;
     get  "/moulds/{version}/list.csv" KeepMoulds => lists::moulds_csv;

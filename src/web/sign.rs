@@ -16,7 +16,7 @@ use crate::app::{App, AppError, Person, bench};
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::sections::keys;
 use crate::domain::prescription::{Difference, PrintedSection};
-use crate::domain::review::untold;
+use crate::domain::review::points_without_caution;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::response::Response;
@@ -160,7 +160,7 @@ fn changed(proposal: &Proposal) -> Vec<Difference> {
 }
 
 fn accepted(document: &Document) -> Vec<(String, String)> {
-    let unsaid = untold(&document.missing, &document.passed);
+    let unsaid = points_without_caution(&document.missing, &document.passed);
     let unsaid = unsaid.map(|point| (format!("Not said: {}.", point.name), point.reason.clone()));
     let passed = document.passed.iter();
     let passed = passed.map(|one| (one.sentence.clone(), one.reason.clone()));

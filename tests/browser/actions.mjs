@@ -88,3 +88,22 @@ export async function receive(person, handoff, outcomes) {
   }
   await person.press("Receive");
 }
+
+/** At the bench of pan 27 something is asked about the heights. Returns the paths of bench and questions. */
+export async function askFromBench(technician) {
+  await technician.go("/find?q=27");
+  const bench = new URL(technician.page.url()).pathname;
+  const questions = bench.replace(/bench$/, "questions");
+  await technician.go(`${questions}?section=vertical#ask`);
+  await technician.type("matter", "unclear");
+  await technician.type("question", "is that with the pin at zero?");
+  await technician.press("Ask");
+  return { bench, questions };
+}
+
+/** The office answers it. */
+export async function answerTheBench(dentist, questions) {
+  await dentist.go(questions);
+  await dentist.type("answer", "yes, at zero");
+  await dentist.press("Answer");
+}

@@ -1,5 +1,5 @@
 // The states that no link leads to: refused forms, messages, work that stands still, what has ended, nothing there yet.
-import { LEAST, fillIn, giveReasons, openCase, pack, receive, register } from "./actions.mjs";
+import { LEAST, answerTheBench, askFromBench, fillIn, giveReasons, openCase, pack, receive, register } from "./actions.mjs";
 import { Person } from "./harness.mjs";
 import { newcomer } from "./newcomer.mjs";
 
@@ -142,16 +142,8 @@ export async function states(browser, server, shoot) {
   await state("said at the bench", async () => {
     const technician = await as("bruno");
     const dentist = await as("ilse");
-    await technician.go("/find?q=27");
-    const bench = new URL(technician.page.url()).pathname;
-    const questions = bench.replace(/bench$/, "questions");
-    await technician.go(`${questions}?section=vertical#ask`);
-    await technician.type("matter", "unclear");
-    await technician.type("question", "is that with the pin at zero?");
-    await technician.press("Ask");
-    await dentist.go(questions);
-    await dentist.type("answer", "yes, at zero");
-    await dentist.press("Answer");
+    const { bench, questions } = await askFromBench(technician);
+    await answerTheBench(dentist, questions);
     await technician.go(bench);
     await shoot(technician, "bench, an answer");
     await technician.go("/bench");

@@ -5,12 +5,16 @@
     reason = "a test says what it expects and falls over when it is wrong"
 )]
 
+#[path = "../pdf_text/mod.rs"]
+mod pdf_text;
+
 mod backups;
 mod doors;
 mod files;
 mod in_words;
 mod signed_so_far;
 
+use pdf_text::{READING, text_of};
 use sqlx::{AnyConnection, Connection, Row};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -294,15 +298,8 @@ fn the_slip_of_the_command_line_is_the_same_later_and_holds_against_the_record()
     let (case, file, again) = (data.case(), named("slip.pdf"), named("again.pdf"));
     data.run(&["slip", &case, "--out", &file, "--revision", "1"])
         .well("");
-    let text = Command::new("pdftotext")
-        .args([&file, "-"])
-        .output()
-        .unwrap()
-        .stdout;
-    let text: String = String::from_utf8(text)
-        .unwrap()
-        .split_whitespace()
-        .collect();
+    let text = text_of(&std::fs::read(&file).unwrap(), READING);
+    let text: String = text.split_whitespace().collect();
     let (_, rest) = text.split_once("justaftersigning;sizeandroot:").unwrap();
     let (paper, _) = rest.split_once("Key").unwrap();
     let said = data.run(&["check", "--paper", paper]).well("unchanged.");

@@ -6,7 +6,6 @@ use std::io::Write;
 use std::process::Stdio;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::clear_alarm::{ClearAlarmForm, clear, named};
-use vestibule::app::visit::Visit;
 use vestibule::app::{App, Person, PostKey, Settings, manage, pictures};
 use vestibule::clock::Outside;
 use vestibule::domain::custody::forms::PictureForm;
@@ -88,18 +87,7 @@ fn in_the_program(data: &Data, work: impl AsyncFnOnce(&App, &Person)) {
         let accounts = people::all_accounts(&mut store.read().await.unwrap()).await;
         let accounts = accounts.unwrap();
         let is_meant = |one: &&Account| one.role == Role::Administrator && !one.disabled;
-        let person = Person {
-            account: accounts.iter().find(is_meant).unwrap().clone(),
-            party: None,
-            session: String::new(),
-            changes: 0,
-            proved_ms: 0,
-            checkpoint: String::new(),
-            alarms: 0,
-            unread: 0,
-            visit: Visit::default(),
-            by_code: None,
-        };
+        let person = Person::without_session(accounts.iter().find(is_meant).unwrap().clone(), None);
         let settings = Settings {
             over_tls: false,
             address: "http://127.0.0.1".to_owned(),

@@ -318,30 +318,11 @@ fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
 }
 
 fn released(handoff: &str, tags: &[Tag], from: Side, to: Side) -> What {
-    let sent = |tag: &Tag| Sent {
-        tag: tag.clone(),
-        condition: String::new(),
-        set_right: false,
-        parcel: 0,
-        pieces: None,
-    };
+    let items = tags.iter().cloned().map(Sent::of).collect();
     What::Released(Released {
-        handoff: HandoffId::new(handoff),
-        items: tags.iter().map(sent).collect(),
-        from,
         to,
         carrier: "a courier".into(),
-        tracking: String::new(),
-        purpose_code: None,
-        purpose: String::new(),
-        seal: String::new(),
-        exception: None,
-        parcels: Vec::new(),
-        stays: Vec::new(),
-        unread: None,
-        older: None,
-        awaits_pickup: false,
-        taken_by: String::new(),
+        ..Released::of(HandoffId::new(handoff), items, from)
     })
 }
 

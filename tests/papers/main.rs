@@ -8,6 +8,9 @@
     reason = "time and size of a slip are printed for the reader of a test run"
 )]
 
+#[path = "../pdf_text/mod.rs"]
+mod pdf_text;
+
 mod any_slip;
 mod bench_card;
 mod case_paper;
@@ -18,6 +21,7 @@ mod poor_copy;
 mod sheet;
 mod slip;
 
+use pdf_text::{LAYOUT, pages_of};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use vestibule::domain::trade::sketch::Shape;
@@ -62,18 +66,7 @@ pub fn run(tool: &str, arguments: &[&str], file: &Path) -> String {
 
 /// The text of each page, set as on paper.
 pub fn text_of(file: &Path) -> Vec<String> {
-    let output = Command::new("pdftotext")
-        .args(["-layout", "-enc", "UTF-8"])
-        .arg(file)
-        .arg("-")
-        .output()
-        .unwrap();
-    assert!(output.status.success());
-    let text = String::from_utf8(output.stdout).unwrap();
-    text.trim_end_matches('\u{c}')
-        .split('\u{c}')
-        .map(str::to_owned)
-        .collect()
+    pages_of(&std::fs::read(file).unwrap(), LAYOUT)
 }
 
 pub fn without_space(text: &str) -> String {

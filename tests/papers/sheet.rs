@@ -172,13 +172,7 @@ fn words_of_svg(svg: &str) -> Vec<Place> {
 /// The words of a file as another program finds them, page by page.
 fn words_of_pdf(file: &std::path::Path) -> Vec<Vec<Place>> {
     const MM: f32 = 25.4 / 72.0;
-    let output = std::process::Command::new("pdftotext")
-        .args(["-bbox", "-enc", "UTF-8"])
-        .arg(file)
-        .arg("-")
-        .output()
-        .unwrap();
-    let html = String::from_utf8(output.stdout).unwrap();
+    let html = crate::pdf_text::text_of(&std::fs::read(file).unwrap(), &["-bbox"]);
     let of_page = |page: &str| {
         let words = page.split("<word").skip(1).map(|one| {
             let (tag, rest) = one.split_once('>').unwrap();

@@ -314,30 +314,12 @@ fn keys_with_slashes_have_places_of_their_own() {
 fn what_cannot_be_a_leaf_says_why() {
     let mut event = an_event("note");
     let sent = |n: u8| Sent {
-        tag: tag(n),
         condition: "sound".to_owned(),
-        set_right: false,
-        parcel: 0,
-        pieces: None,
+        ..Sent::of(tag(n))
     };
-    event.what = What::Released(Released {
-        handoff: HandoffId::new("h-1"),
-        items: (0..100).cycle().take(1000).map(sent).collect(),
-        from: Side::Lab,
-        to: Side::Office,
-        carrier: String::new(),
-        tracking: String::new(),
-        purpose_code: None,
-        purpose: String::new(),
-        seal: String::new(),
-        exception: None,
-        parcels: Vec::new(),
-        stays: Vec::new(),
-        unread: None,
-        older: None,
-        awaits_pickup: false,
-        taken_by: String::new(),
-    });
+    let items = (0..100).cycle().take(1000).map(sent).collect();
+    let handoff = HandoffId::new("h-1");
+    event.what = What::Released(Released::of(handoff, items, Side::Lab));
     let entry = Entry::event(&event).unwrap();
     let error = entry.seal(&mut salts_from([0; 32])).unwrap_err();
     assert!(matches!(error, LeafError::TooLong(length) if length > LONGEST_LEAF));

@@ -260,17 +260,7 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
             other.into(),
             if side == Side::Office { "m" } else { "p" }.into(),
         );
-        let whole = Sought {
-            side,
-            party: &own,
-            turn: WhoseTurn::Yours,
-            closed: false,
-            house: None,
-            stage: None,
-            technician: None,
-            from: None,
-            before: None,
-        };
+        let whole = Sought::open(side, &own, WhoseTurn::Yours);
         let expected = [
             by_number(&[3, 5]),
             by_number(&[2]),

@@ -135,22 +135,8 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
     let tag = item(&case, 1).tag;
     let whats = [
         What::Released(Released {
-            handoff: HandoffId::new("a1"),
-            items: Vec::new(),
-            from: Side::Office,
-            to: Side::Lab,
-            carrier: "a courier".to_owned(),
-            tracking: String::new(),
-            purpose_code: None,
-            purpose: String::new(),
-            seal: String::new(),
-            exception: None,
-            parcels: Vec::new(),
-            stays: Vec::new(),
-            unread: None,
-            older: None,
             awaits_pickup: true,
-            taken_by: String::new(),
+            ..Released::of(HandoffId::new("a1"), Vec::new(), Side::Office)
         }),
         What::PickedUp(PickedUp {
             handoff: HandoffId::new("a1"),
@@ -324,19 +310,8 @@ pub async fn a_pan_is_found_while_its_case_is_open_and_what_its_lab_did_last(bed
     let worked = |number: u32| Event {
         what: What::Worked(Worked {
             step: BenchStep::Cured,
-            arches: Arches::Both,
             revision: 1,
-            minutes: None,
-            used: Vec::new(),
-            avoided_why: String::new(),
-            readings: Vec::new(),
-            photographed: None,
-            no_photo: String::new(),
-            timed: Vec::new(),
-            keep_until: None,
-            mounting: None,
-            picture: None,
-            note: String::new(),
+            ..Worked::sample(Arches::Both)
         }),
         ..event(&case, number)
     };

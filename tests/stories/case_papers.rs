@@ -1,10 +1,9 @@
 //! Papers about a case besides its prescription, read back by a reader that is not ours.
 
 use crate::common::{Answer, Visitor, World};
+use crate::pdf_text::{LAYOUT, in_single_spaces, pages_of};
 use crate::scene::Scene;
-use std::process::Command;
 use vestibule::app::case_papers::CasePaperKind;
-use vestibule::app::visit::Visit;
 use vestibule::app::{Person, case_papers, demo};
 use vestibule::domain::people::party::Paper;
 use vestibule::store::{cases, parties, people};
@@ -16,14 +15,8 @@ pub fn read(paper: &Answer) -> (String, usize) {
 }
 
 fn read_pdf(bytes: &[u8]) -> (String, usize) {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("paper.pdf");
-    std::fs::write(&file, bytes).unwrap();
-    let mut tool = Command::new("pdftotext");
-    let read = tool.args(["-layout", "-enc", "UTF-8"]).arg(&file).arg("-");
-    let text = String::from_utf8(read.output().unwrap().stdout).unwrap();
-    let pages = text.trim_end_matches('\u{c}').split('\u{c}').count();
-    (text.split_whitespace().collect::<Vec<_>>().join(" "), pages)
+    let pages = pages_of(bytes, LAYOUT);
+    (in_single_spaces(&pages.join(" ")), pages.len())
 }
 
 async fn works(scene: &Scene, who: &Visitor, step: &str, more: &[(&str, &str)]) {
@@ -209,7 +202,7 @@ fn least_type_pt(bytes: &[u8]) -> f64 {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("paper.pdf");
     std::fs::write(&file, bytes).unwrap();
-    let mut tool = Command::new("pdftohtml");
+    let mut tool = std::process::Command::new("pdftohtml");
     let read = tool
         .args(["-xml", "-stdout", "-i", "-zoom", "1"])
         .arg(&file);
@@ -233,18 +226,10 @@ async fn the_statement_of_each_case_of_the_demo_stands_on_one_page_of_either_pap
         let of_lab = everybody
             .iter()
             .find(|one| one.party.as_ref() == Some(&case.lab));
-        let person = Person {
-            account: of_lab.unwrap().clone(),
-            party: parties::find(&mut conn, &case.lab).await.unwrap(),
-            session: String::new(),
-            changes: 0,
-            proved_ms: 0,
-            checkpoint: String::new(),
-            alarms: 0,
-            unread: 0,
-            visit: Visit::default(),
-            by_code: None,
-        };
+        let person = Person::without_session(
+            of_lab.unwrap().clone(),
+            parties::find(&mut conn, &case.lab).await.unwrap(),
+        );
         for paper in [Paper::A4, Paper::Letter] {
             let which = (CasePaperKind::Statement, Some(paper));
             let pdf = case_papers::pdf(&world.app, &person, &case.number, which);

@@ -1,21 +1,15 @@
 //! Copies of what is out of force: a slip that is printed later than its revision was superseded, or its work stopped.
 
 use crate::common::{Answer, PASSWORD};
+use crate::pdf_text::{RAW, in_single_spaces, pages_of};
 use crate::scene::Scene;
-use std::process::Command;
 
 /// The words of each page of a paper, in single spaces.
 pub fn pages(paper: &Answer) -> Vec<String> {
     assert_eq!(paper.is(200).headers["content-type"], "application/pdf");
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("paper.pdf");
-    std::fs::write(&file, &paper.body).unwrap();
-    let mut command = Command::new("pdftotext");
-    let read = command.arg("-raw").arg(&file).arg("-").output().unwrap();
-    let text = String::from_utf8(read.stdout).unwrap();
-    let pages = text.split('\u{c}').filter(|page| !page.trim().is_empty());
-    let plain = |page: &str| page.split_whitespace().collect::<Vec<_>>().join(" ");
-    pages.map(plain).collect()
+    let pages = pages_of(&paper.body, RAW).into_iter();
+    let pages = pages.map(|page| in_single_spaces(&page));
+    pages.filter(|page| !page.is_empty()).collect()
 }
 
 async fn decide(scene: &Scene, word: &str) {

@@ -1,6 +1,7 @@
 //! One text, three readers: the page for signing, the page of a revision and the slip say the same.
 
 use crate::common::{Answer, Visitor, World};
+use crate::pdf_text::{RAW, text_of};
 use crate::scene::{LEAST, Scene};
 use scraper::{ElementRef, Html, Selector};
 use vestibule::app::{App, Person, demo, see_case, sign, sign_in};
@@ -75,19 +76,8 @@ fn squeezed(text: &str) -> String {
 }
 
 /// The full text has each label and value; one that goes on over the page has a foot and a head in between.
-fn is_printed(words: &Words, slip: &Answer, name: &str) {
-    // Stories that run beside each other have cases of one number.
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join(format!("{name}.pdf"));
-    std::fs::write(&path, &slip.is(200).body).unwrap();
-    let read = std::process::Command::new("pdftotext")
-        .args(["-raw", "-enc", "UTF-8"])
-        .arg(&path)
-        .arg("-")
-        .output()
-        .unwrap();
-    assert!(read.status.success());
-    let text = squeezed(&String::from_utf8(read.stdout).unwrap());
+fn is_printed(words: &Words, slip: &Answer) {
+    let text = squeezed(&text_of(&slip.is(200).body, RAW));
     // The head of the walk is the slip's own head, and needs no title there.
     for (label, value) in words.iter().skip(1) {
         let both = [label, value].map(|text| squeezed(&legible(text)));
@@ -117,11 +107,7 @@ pub async fn say_the_same(
         let walk = of_walk(&seen.unwrap().sections());
         assert_eq!(of_page(&page), walk, "{path}");
         let slip = reader.get(&format!("{path}/text.pdf")).await;
-        is_printed(
-            &walk,
-            &slip,
-            &format!("walk-{}-{revision}", number.as_str()),
-        );
+        is_printed(&walk, &slip);
     }
     count
 }

@@ -1,8 +1,7 @@
 //! What comes back against what was asked: told from the office and from the lab.
 
 use crate::common::{Answer, Visitor};
-use crate::scene::{LEAST, Scene};
-use std::collections::BTreeMap;
+use crate::scene::{LEAST, Scene, over};
 
 /// What is asked beside the least.
 const ASKED: [(&str, &str); 5] = [
@@ -28,16 +27,6 @@ impl Scene {
         let page = self.fit_page();
         who.send(&page, &page, fields).await
     }
-}
-
-/// The fields of a page as they stood, with these over them.
-fn over<'a>(
-    old: &'a BTreeMap<String, String>,
-    more: &[(&'a str, &'a str)],
-) -> Vec<(&'a str, &'a str)> {
-    let old = old.iter().map(|(key, text)| (key.as_str(), text.as_str()));
-    let fields: BTreeMap<&str, &str> = old.chain(more.iter().copied()).collect();
-    fields.into_iter().collect()
 }
 
 /// The bite record is at the lab; what is asked has numbers.

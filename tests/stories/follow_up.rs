@@ -1,24 +1,13 @@
 //! The checks after the fit: entered at the office, read at the lab.
 
 use crate::common::{Answer, Visitor};
-use crate::scene::Scene;
-use std::collections::BTreeMap;
+use crate::scene::{Scene, over};
 
 impl Scene {
     async fn follows_up(&self, who: &Visitor, fields: &[(&str, &str)]) -> Answer {
         let page = self.at("/follow-up");
         who.send(&page, &page, fields).await
     }
-}
-
-/// The fields of a page as they stood, with these over them.
-fn over<'a>(
-    old: &'a BTreeMap<String, String>,
-    more: &[(&'a str, &'a str)],
-) -> Vec<(&'a str, &'a str)> {
-    let old = old.iter().map(|(key, text)| (key.as_str(), text.as_str()));
-    let fields: BTreeMap<&str, &str> = old.chain(more.iter().copied()).collect();
-    fields.into_iter().collect()
 }
 
 /// Thirteen hours on, with everybody signed in again.

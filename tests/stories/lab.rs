@@ -1,6 +1,7 @@
 //! The lab's side: its own cases, the slip, and its word that it works to a revision.
 
 use crate::common::{PASSWORD, Visitor};
+use crate::pdf_text::{READING, words_of};
 use crate::scene::{Scene, last_part, open_case};
 use vestibule::app::{sign, sign_in};
 
@@ -251,21 +252,6 @@ async fn the_lab_registers_what_it_makes_in_its_own_hands() {
         .sees("Nothing can be handed over now");
 }
 
-/// What a reader of the file finds on its pages.
-fn printed(file: &[u8], name: &str) -> String {
-    let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.pdf"));
-    std::fs::write(&path, file).unwrap();
-    let read = std::process::Command::new("pdftotext")
-        .args(["-enc", "UTF-8"])
-        .arg(&path)
-        .arg("-")
-        .output()
-        .unwrap();
-    assert!(read.status.success());
-    let text = String::from_utf8(read.stdout).unwrap();
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
 #[tokio::test]
 async fn the_lab_sees_what_is_not_said_with_the_dentists_reason_on_case_revision_and_slip() {
     let scene = Scene::signed().await;
@@ -277,13 +263,13 @@ async fn the_lab_sees_what_is_not_said_with_the_dentists_reason_on_case_revision
             .sees("as agreed");
     }
     let sheet = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
-    let text = printed(&sheet.is(200).body, "let-stand");
+    let text = words_of(&sheet.is(200).body, READING);
     assert!(
         text.contains("The occlusal scheme is not named. — as agreed"),
         "{text}"
     );
     let full = scene.tom.get(&scene.at("/revisions/1/text.pdf")).await;
-    let text = printed(&full.is(200).body, "score");
+    let text = words_of(&full.is(200).body, READING);
     assert!(text.contains("Points that labs look for"), "{text}");
     assert!(text.contains("of 24") && text.contains("14. Occlusal scheme as agreed"));
 }
@@ -309,7 +295,7 @@ async fn the_full_text_prints_the_drawings_of_the_form_and_how_the_duplicate_was
         .sees("moved by 1.5 mm to the patient’s right.")
         .sees("left bite block");
     let full = scene.tom.get(&scene.at("/revisions/1/text.pdf")).await;
-    let text = printed(&full.is(200).body, "drawn");
+    let text = words_of(&full.is(200).body, READING);
     for words in [
         "Seen from the front, not to scale. R and L are the patient’s.",
         "moved by 1.5 mm to the patient’s right.",

@@ -11,8 +11,11 @@
 mod common;
 #[path = "../databases/mod.rs"]
 mod databases;
+#[path = "../pdf_text/mod.rs"]
+mod pdf_text;
 mod scans;
 mod scene;
+mod sent_file;
 
 mod access;
 mod agenda;

@@ -1,8 +1,10 @@
 //! Pictures of a case: sent as a browser sends them, seen by both houses and by nobody else, and erased for good.
 
 use crate::common::{Answer, PASSWORD, Visitor, World};
+use crate::pdf_text::{LAYOUT, words_of};
 use crate::scans::a_scan;
 use crate::scene::Scene;
+use crate::sent_file::{self, SentFile};
 use axum::body::Body;
 use axum::http::{Request, header};
 use std::collections::BTreeMap;
@@ -28,25 +30,14 @@ fn taken(shade: u8) -> Vec<u8> {
 
 const SHOWN: &[(&str, &str)] = &[("shows", "bite_record"), ("mouth_only", "yes")];
 
-/// The form with a picture, field by field, as a browser sends it.
 fn request(path: &str, fields: &BTreeMap<String, String>, picture: &[u8]) -> Request<Body> {
-    let mut body = Vec::new();
-    for (key, text) in fields {
-        let part =
-            format!("--border\r\nContent-Disposition: form-data; name=\"{key}\"\r\n\r\n{text}\r\n");
-        body.extend(part.bytes());
-    }
-    let part = "--border\r\nContent-Disposition: form-data; name=\"picture\"; filename=\"Quartermain.jpg\"\r\n\
-                Content-Type: image/jpeg\r\n\r\n";
-    body.extend(part.bytes());
-    body.extend(picture);
-    body.extend(b"\r\n--border--\r\n");
-    Request::post(path)
-        .header(header::CONTENT_TYPE, "multipart/form-data; boundary=border")
-        .header(header::HOST, "vestibule.test")
-        .header(header::ORIGIN, "http://vestibule.test")
-        .body(Body::from(body))
-        .unwrap()
+    let file = SentFile {
+        key: "picture",
+        name: "Quartermain.jpg",
+        kind: "image/jpeg",
+        bytes: picture,
+    };
+    sent_file::request(path, fields, &file)
 }
 
 async fn fields_of(
@@ -54,14 +45,7 @@ async fn fields_of(
     who: &Visitor,
     said: &[(&str, &str)],
 ) -> BTreeMap<String, String> {
-    let page = who.get(&scene.at("/pictures")).await;
-    let key = page.attribute("#add input[name=post_key]", "value");
-    let mut fields = BTreeMap::from([("post_key".to_owned(), key)]);
-    let said = said
-        .iter()
-        .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()));
-    fields.extend(said);
-    fields
+    sent_file::fields_of(who, &scene.at("/pictures"), said).await
 }
 
 async fn send(scene: &Scene, who: &Visitor, picture: &[u8], said: &[(&str, &str)]) -> Answer {
@@ -635,22 +619,17 @@ fn read(paper: &[u8]) -> (String, Vec<String>) {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("paper.pdf");
     std::fs::write(&file, paper).unwrap();
-    let run = |name: &str, before: &[&str], after: &[&str]| {
-        let mut tool = std::process::Command::new(name);
-        let done = tool.args(before).arg(&file).args(after).output().unwrap();
-        assert!(done.status.success(), "{done:?}");
-        String::from_utf8(done.stdout).unwrap()
-    };
-    let text = run("pdftotext", &["-layout", "-enc", "UTF-8"], &["-"]);
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let images = run("pdfimages", &["-list"], &[]);
+    let mut tool = std::process::Command::new("pdfimages");
+    let done = tool.arg("-list").arg(&file).output().unwrap();
+    assert!(done.status.success(), "{done:?}");
+    let images = String::from_utf8(done.stdout).unwrap();
     // A line each below two of headings: page, number, type, width, height, colours.
     let lines = images.lines().skip(2).map(|line| {
         let words: Vec<&str> = line.split_whitespace().collect();
         assert_eq!(words[2..6], ["image", "48", "32", "rgb"], "{line}");
         words[0].to_owned()
     });
-    (text, lines.collect())
+    (words_of(paper, LAYOUT), lines.collect())
 }
 
 /// What stands open on the page of questions: its question, and the pictures that are shown with one.

@@ -1,6 +1,7 @@
 //! Papers as witnesses: what they say of the record is read back from the file, and holds later on.
 
 use crate::common::Answer;
+use crate::pdf_text::{RAW, text_of};
 use crate::scene::{LEAST, Scene};
 use std::process::Command;
 use vestibule::app::examine::{Examined, examine};
@@ -17,7 +18,7 @@ fn read(paper: &Answer) -> (String, Vec<String>) {
         command.current_dir(folder.path()).args(arguments);
         String::from_utf8(command.output().unwrap().stdout).unwrap()
     };
-    let text = tool("pdftotext", &["-raw", "paper.pdf", "-"]);
+    let text = text_of(&paper.body, RAW);
     tool("pdftoppm", &["-r", "120", "-png", "paper.pdf", "page"]);
     let mut codes = Vec::new();
     for page in std::fs::read_dir(folder.path()).unwrap() {

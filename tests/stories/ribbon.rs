@@ -3,8 +3,8 @@
 
 use crate::chain::wait;
 use crate::common::{Answer, PASSWORD};
+use crate::pdf_text::{READING, words_of};
 use crate::scene::Scene;
-use std::process::Command;
 
 /// The stretches of one item: as drawn, and as told in the table.
 fn stretches(page: &Answer, tag: &str) -> (usize, usize) {
@@ -194,21 +194,6 @@ async fn an_arch_that_is_empty_is_drawn_as_empty() {
     assert_eq!(page.count(".ribbon rect.nothing"), 1);
 }
 
-/// The words of a paper in single spaces.
-fn words_of(paper: &Answer) -> String {
-    paper.is(200);
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("paper.pdf");
-    std::fs::write(&file, &paper.body).unwrap();
-    let output = Command::new("pdftotext")
-        .arg(&file)
-        .arg("-")
-        .output()
-        .unwrap();
-    let text = String::from_utf8(output.stdout).unwrap();
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
 #[tokio::test]
 async fn c18_c20_the_custody_sheet_draws_the_ribbon_and_tells_handoffs_and_ends() {
     let (scene, things) = Scene::at_the_lab().await;
@@ -218,7 +203,7 @@ async fn c18_c20_the_custody_sheet_draws_the_ribbon_and_tells_handoffs_and_ends(
         .await
         .is(303);
     let sheet = scene.dora.get(&scene.at("/history.pdf?ribbon=yes")).await;
-    let words = words_of(&sheet);
+    let words = words_of(&sheet.is(200).body, READING);
     for expected in [
         "Where each item has been",
         "Worn, upper",

@@ -2,8 +2,9 @@
 
 use crate::common::{Answer, PASSWORD, Visitor};
 use crate::scene::Scene;
+use crate::sent_file::{self, SentFile};
 use axum::body::Body;
-use axum::http::{Request, header};
+use axum::http::Request;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Cursor, Write};
 use std::path::PathBuf;
@@ -31,31 +32,18 @@ const SHOWN: &[(&str, &str)] = &[
     ("no_face", "yes"),
 ];
 
-/// The form with a scan, field by field, as a browser sends it.
 fn request(
     path: &str,
     fields: &BTreeMap<String, String>,
     (name, scan): (&str, &[u8]),
 ) -> Request<Body> {
-    let mut body = Vec::new();
-    for (key, text) in fields {
-        let part =
-            format!("--border\r\nContent-Disposition: form-data; name=\"{key}\"\r\n\r\n{text}\r\n");
-        body.extend(part.bytes());
-    }
-    let part = format!(
-        "--border\r\nContent-Disposition: form-data; name=\"scan_file\"; filename=\"{name}\"\r\n\
-         Content-Type: model/stl\r\n\r\n"
-    );
-    body.extend(part.bytes());
-    body.extend(scan);
-    body.extend(b"\r\n--border--\r\n");
-    Request::post(path)
-        .header(header::CONTENT_TYPE, "multipart/form-data; boundary=border")
-        .header(header::HOST, "vestibule.test")
-        .header(header::ORIGIN, "http://vestibule.test")
-        .body(Body::from(body))
-        .unwrap()
+    let file = SentFile {
+        key: "scan_file",
+        name,
+        kind: "model/stl",
+        bytes: scan,
+    };
+    sent_file::request(path, fields, &file)
 }
 
 async fn fields_of(
@@ -63,14 +51,7 @@ async fn fields_of(
     who: &Visitor,
     said: &[(&str, &str)],
 ) -> BTreeMap<String, String> {
-    let page = who.get(&scene.at("/scans")).await;
-    let key = page.attribute("#add input[name=post_key]", "value");
-    let mut fields = BTreeMap::from([("post_key".to_owned(), key)]);
-    let said = said
-        .iter()
-        .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()));
-    fields.extend(said);
-    fields
+    sent_file::fields_of(who, &scene.at("/scans"), said).await
 }
 
 async fn send(scene: &Scene, who: &Visitor, scan: &[u8], said: &[(&str, &str)]) -> Answer {

@@ -1,6 +1,7 @@
 //! A case between Northgate and Kiln, brought as far as a story needs it.
 
 use crate::common::{Answer, PASSWORD, Visitor, World};
+use std::collections::BTreeMap;
 use vestibule::store::record::leaves_owned_by;
 
 /// The least that may be signed.
@@ -28,6 +29,16 @@ pub struct Things {
     pub provisional: String,
     pub duplicate: String,
     pub bite: String,
+}
+
+/// The fields of a page as they stood, with these over them.
+pub fn over<'a>(
+    old: &'a BTreeMap<String, String>,
+    more: &[(&'a str, &'a str)],
+) -> Vec<(&'a str, &'a str)> {
+    let old = old.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    let fields: BTreeMap<&str, &str> = old.chain(more.iter().copied()).collect();
+    fields.into_iter().collect()
 }
 
 impl Scene {

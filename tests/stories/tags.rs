@@ -1,6 +1,7 @@
 //! Labels printed and tags scanned: on the scan box of every page, in the forms, and by a telephone.
 
 use crate::common::{Answer, PASSWORD, Visitor};
+use crate::pdf_text::{LAYOUT, text_of};
 use crate::scene::{Scene, last_part, open_case};
 
 fn encoded(text: &str) -> String {
@@ -437,18 +438,6 @@ async fn an_item_that_has_ended_says_so_on_its_own_page() {
     page.is(422).sees("No item is there to be labelled.");
 }
 
-fn text_of(pdf: &[u8]) -> String {
-    use std::io::Write;
-    let mut tool = std::process::Command::new("pdftotext")
-        .args(["-layout", "-", "-"])
-        .stdin(std::process::Stdio::piped())
-        .stdout(std::process::Stdio::piped())
-        .spawn()
-        .unwrap();
-    tool.stdin.take().unwrap().write_all(pdf).unwrap();
-    String::from_utf8(tool.wait_with_output().unwrap().stdout).unwrap()
-}
-
 #[tokio::test]
 async fn labels_say_what_the_item_is_and_the_same_address_gives_the_same_bytes() {
     let scene = Scene::signed().await;
@@ -456,7 +445,7 @@ async fn labels_say_what_the_item_is_and_the_same_address_gives_the_same_bytes()
     let path = scene.at("/labels.pdf");
     let all = scene.dora.get(&path).await;
     assert_eq!(all.is(200).headers["content-type"], "application/pdf");
-    let text = text_of(&all.body);
+    let text = text_of(&all.body, LAYOUT);
     for tag in [&things.provisional, &things.duplicate, &things.bite] {
         assert!(text.contains(&grouped(tag)), "{text}");
     }
@@ -474,7 +463,7 @@ async fn labels_say_what_the_item_is_and_the_same_address_gives_the_same_bytes()
         things.bite
     );
     let first = scene.dora.get(&asked).await;
-    let text = text_of(&first.is(200).body);
+    let text = text_of(&first.is(200).body, LAYOUT);
     assert!(text.contains(&grouped(&things.bite)) && !text.contains(&grouped(&things.duplicate)));
     scene.world.pass_minutes(60 * 24 * 30);
     let dora = scene.world.visitor("dora").await;

@@ -23,6 +23,17 @@ pub struct Sent {
 }
 
 impl Sent {
+    /// A thing of which nothing is said.
+    pub fn of(tag: Tag) -> Sent {
+        Sent {
+            tag,
+            condition: String::new(),
+            set_right: false,
+            parcel: 0,
+            pieces: None,
+        }
+    }
+
     /// The same where something has to be said: "sound".
     pub fn condition_shown(&self) -> String {
         match self.condition_words() {

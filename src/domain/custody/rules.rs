@@ -443,7 +443,7 @@ fn work_waits(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
         return;
     }
     let was_done_by =
-        |since: Moment| kind.may_be_told_later() && proposal.at.unix_ms < since.unix_ms;
+        |since: Moment| kind.may_be_entered_later() && proposal.at.unix_ms < since.unix_ms;
     let halt = proposal.case.standstill.as_ref();
     let halt = halt.filter(|halt| !was_done_by(halt.began));
     let question = proposal.case.waits_for_answer();

@@ -243,6 +243,30 @@ fn is_making(step: Step) -> bool {
     matches!(step, Step::Make | Step::MakeSpare)
 }
 
+/// What the office does about what is listed and is not at the lab.
+fn mending(missed: &[&Lacking]) -> Option<Task> {
+    let is_missed_as = |how: NotCome| missed.iter().any(|one| one.how == how);
+    let never = [
+        NotCome::Mistaken,
+        NotCome::GivenUp,
+        NotCome::Destroyed,
+        NotCome::Lost,
+    ];
+    let is_never_coming = never.into_iter().any(is_missed_as);
+    // What is not there cannot be sent: a list without it is signed.
+    let step = if is_missed_as(NotCome::Stays) {
+        Some(Step::Enclose)
+    } else if is_missed_as(NotCome::Missing) {
+        Some(Step::Find)
+    } else {
+        is_never_coming.then_some(Step::Write)
+    };
+    step.map(|step| Task {
+        side: Side::Office,
+        step,
+    })
+}
+
 /// The next step of each piece, each task once.
 fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Vec<Task> {
     let mut next: Vec<Task> = Vec::new();
@@ -269,26 +293,7 @@ fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Ve
         });
         let missed = |one: &&Lacking| one.arch.is_none_or(|arch| arch == piece.arch);
         let missed: Vec<&Lacking> = lacks.iter().filter(missed).collect();
-        let is_missed_as = |how: NotCome| missed.iter().any(|one| one.how == how);
-        let never = [
-            NotCome::Mistaken,
-            NotCome::GivenUp,
-            NotCome::Destroyed,
-            NotCome::Lost,
-        ];
-        let is_never_coming = never.into_iter().any(is_missed_as);
-        // What is not there cannot be sent: a list without it is signed.
-        let mend = if is_missed_as(NotCome::Stays) {
-            Some(Step::Enclose)
-        } else if is_missed_as(NotCome::Missing) {
-            Some(Step::Find)
-        } else {
-            is_never_coming.then_some(Step::Write)
-        };
-        let mend = mend.map(|step| Task {
-            side: Side::Office,
-            step,
-        });
+        let mend = mending(&missed);
         let is_to_lab = |task: &Task| {
             task.side == Side::Lab && matches!(task.step, Step::Receive | Step::Acknowledge)
         };
@@ -355,23 +360,7 @@ fn tasks(
         })
     };
     let packed: Vec<Side> = Side::ALL.iter().filter(is_packed).copied().collect();
-    let next: Vec<Task> = match &case.standstill {
-        None => next,
-        Some(_) => {
-            // New work waits for the word that it goes on; what the patient had worn may go in again.
-            let goes_in = |at: WorkAt| {
-                let mut own = pieces.iter().filter(|piece| piece.at == at);
-                own.any(|piece| is_worn_before(context, case, piece))
-            };
-            let goes_on = next.into_iter().filter(|task| match task.step {
-                Step::Receive => true,
-                Step::Fit => goes_in(WorkAt::ToFit),
-                Step::Weigh | Step::NotAsAsked => goes_in(WorkAt::ToWeigh),
-                _ => false,
-            });
-            goes_on.chain(standing_still(case)).collect()
-        }
-    };
+    let next = while_still((context, case), pieces, next);
     let unmarked = Side::ALL.iter().filter(|side| {
         let mut unmarked = unmarked(context, case);
         unmarked.any(|(_, state)| state.holder == Holder::of(**side))
@@ -394,6 +383,29 @@ fn tasks(
     let first = heed.chain(answer).chain(consent).chain(disinfect);
     let rest = explain.into_iter().chain(rest);
     first.chain(rest).chain(confirm).chain(note).collect()
+}
+
+/// What of the next steps goes on where the work stands still, with what the standstill asks; all of them where it does not.
+fn while_still(
+    (context, case): (&Context<'_>, &CaseState),
+    pieces: &[WorkPiece],
+    next: Vec<Task>,
+) -> Vec<Task> {
+    if case.standstill.is_none() {
+        return next;
+    }
+    // New work waits for the word that it goes on; what the patient had worn may go in again.
+    let goes_in = |at: WorkAt| {
+        let mut own = pieces.iter().filter(|piece| piece.at == at);
+        own.any(|piece| is_worn_before(context, case, piece))
+    };
+    let goes_on = next.into_iter().filter(|task| match task.step {
+        Step::Receive => true,
+        Step::Fit => goes_in(WorkAt::ToFit),
+        Step::Weigh | Step::NotAsAsked => goes_in(WorkAt::ToWeigh),
+        _ => false,
+    });
+    goes_on.chain(standing_still(case)).collect()
 }
 
 /// Whether what has come back to the office for an arch is a denture that the patient had worn before. A pattern that comes

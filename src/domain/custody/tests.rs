@@ -183,33 +183,29 @@ fn released(handoff: &str, things: &[&str], from: Side) -> What {
 
 fn sent(thing: &str) -> Sent {
     Sent {
-        tag: tag(thing),
         condition: "sound".to_owned(),
-        set_right: false,
-        parcel: 0,
-        pieces: None,
+        ..Sent::of(tag(thing))
     }
 }
 
 fn excepted(handoff: &str, things: &[&str], from: Side, exception: Option<Exception>) -> What {
+    let items = things.iter().map(|thing| sent(thing)).collect();
     What::Released(Released {
-        parcels: Vec::new(),
-        stays: Vec::new(),
-        unread: None,
-        older: None,
-        handoff: HandoffId::new(handoff),
-        items: things.iter().map(|thing| sent(thing)).collect(),
-        from,
-        to: other(from),
         carrier: "the office's driver".to_owned(),
-        tracking: String::new(),
-        purpose_code: None,
-        purpose: String::new(),
-        seal: String::new(),
         exception,
-        awaits_pickup: false,
-        taken_by: String::new(),
+        ..Released::of(HandoffId::new(handoff), items, from)
     })
+}
+
+/// Bite and facebow are at the lab, disinfected.
+fn at_the_lab() -> World {
+    let mut world = World::begun();
+    world.sends(&anna(), "h1", &["bite", "facebow"]);
+    world.takes(&tom(), "h1", &["bite", "facebow"]);
+    for thing in ["bite", "facebow"] {
+        world.does(&tom(), disinfected(thing));
+    }
+    world
 }
 
 /// A release that waits for the carrier.

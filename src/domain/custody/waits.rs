@@ -150,21 +150,6 @@ fn halted(case: &CaseState, standing: &Standing) -> Vec<Wait> {
         to_do,
         why: halt.words(),
     };
-    let is_there = |holder: &Holder| match holder {
-        Holder::Lab | Holder::Passed(_) => Some((Side::Lab, true)),
-        Holder::Carrier { to: Side::Office } => Some((Side::Office, false)),
-        Holder::Carrier { to: Side::Lab } => Some((Side::Lab, false)),
-        _ => None,
-    };
-    let left = |wanted: Fate, at: (Side, bool)| -> Vec<Tag> {
-        let tags = halt.items.iter().filter(|one| one.fate == wanted);
-        let is_left = |tag: &&Tag| {
-            let state = case.item(tag).filter(|state| state.is_there());
-            let state = state.filter(|state| !state.missing);
-            state.and_then(|state| is_there(&state.holder)) == Some(at)
-        };
-        tags.map(|one| &one.tag).filter(is_left).cloned().collect()
-    };
     let mut waits = match (&halt.heeded, halt.halt) {
         (None, _) => vec![wait(Vec::new(), Side::Lab, "take notice of it")],
         (Some(_), Halt::Cancelled) => Vec::new(),
@@ -177,47 +162,9 @@ fn halted(case: &CaseState, standing: &Standing) -> Vec<Wait> {
         }
     };
     if halt.halt == Halt::Cancelled {
-        let table = [
-            (
-                Fate::ComesBack,
-                (Side::Lab, true),
-                Side::Lab,
-                "send it back",
-            ),
-            (Fate::Scrapped, (Side::Lab, true), Side::Lab, "destroy it"),
-            (
-                Fate::ComesBack,
-                (Side::Office, false),
-                Side::Office,
-                "receive it",
-            ),
-            (
-                Fate::Scrapped,
-                (Side::Office, false),
-                Side::Office,
-                "receive it, and destroy it",
-            ),
-            (
-                Fate::ComesBack,
-                (Side::Lab, false),
-                Side::Lab,
-                "receive it, and send it back",
-            ),
-            (
-                Fate::Scrapped,
-                (Side::Lab, false),
-                Side::Lab,
-                "receive it, and destroy it",
-            ),
-        ];
-        for (fate, at, side, to_do) in table {
-            let items = left(fate, at);
-            if !items.is_empty() {
-                waits.push(wait(items, side, to_do));
-            }
+        for (items, side, to_do) in fated(case, &halt.items) {
+            waits.push(wait(items, side, to_do));
         }
-    }
-    if halt.halt == Halt::Cancelled {
         waits.extend(lost(case, &halt.items));
     }
     let vain = case.packed_in_vain().flat_map(|one| &one.sent);
@@ -231,6 +178,61 @@ fn halted(case: &CaseState, standing: &Standing) -> Vec<Wait> {
         waits.push(wait(Vec::new(), Side::Office, "close the case"));
     }
     waits
+}
+
+/// What is still to be done with the things of cancelled work that are not where they are to go, and by whom.
+fn fated(case: &CaseState, fated: &[Fated]) -> Vec<(Vec<Tag>, Side, &'static str)> {
+    let is_there = |holder: &Holder| match holder {
+        Holder::Lab | Holder::Passed(_) => Some((Side::Lab, true)),
+        Holder::Carrier { to: Side::Office } => Some((Side::Office, false)),
+        Holder::Carrier { to: Side::Lab } => Some((Side::Lab, false)),
+        _ => None,
+    };
+    let left = |wanted: Fate, at: (Side, bool)| -> Vec<Tag> {
+        let tags = fated.iter().filter(|one| one.fate == wanted);
+        let is_left = |tag: &&Tag| {
+            let state = case.item(tag).filter(|state| state.is_there());
+            let state = state.filter(|state| !state.missing);
+            state.and_then(|state| is_there(&state.holder)) == Some(at)
+        };
+        tags.map(|one| &one.tag).filter(is_left).cloned().collect()
+    };
+    let table = [
+        (
+            Fate::ComesBack,
+            (Side::Lab, true),
+            Side::Lab,
+            "send it back",
+        ),
+        (Fate::Scrapped, (Side::Lab, true), Side::Lab, "destroy it"),
+        (
+            Fate::ComesBack,
+            (Side::Office, false),
+            Side::Office,
+            "receive it",
+        ),
+        (
+            Fate::Scrapped,
+            (Side::Office, false),
+            Side::Office,
+            "receive it, and destroy it",
+        ),
+        (
+            Fate::ComesBack,
+            (Side::Lab, false),
+            Side::Lab,
+            "receive it, and send it back",
+        ),
+        (
+            Fate::Scrapped,
+            (Side::Lab, false),
+            Side::Lab,
+            "receive it, and destroy it",
+        ),
+    ];
+    let left = table.map(|(fate, at, side, to_do)| (left(fate, at), side, to_do));
+    let left = left.into_iter().filter(|(items, ..)| !items.is_empty());
+    left.collect()
 }
 
 /// What did not come of cancelled work, after the statement on it too: nobody can receive it or send it back.

@@ -45,7 +45,7 @@ pub enum Permission {
     AddPictures,
     /// The lab's own mould list, and its days.
     KeepMoulds,
-    /// Taking the lab's mould list out of use: work that is under way is reckoned with it.
+    /// Taking the lab's mould list out of use: work that is under way is checked against it.
     WithdrawMoulds,
     /// The office's own shade guides.
     KeepGuides,

@@ -38,7 +38,7 @@ impl Document {
     /// work that is the new kind, the values that both say otherwise, and those that the new kind asks and that are there
     /// no longer: what the one asks and the other does not is no change.
     pub fn changed_since(&self, before: &Document, numbering: Numbering) -> Vec<Difference> {
-        self.told_since(before, numbering, true)
+        self.compared_since(before, numbering, true)
     }
 
     /// The same as the sheet has it that this text was signed for: what was not told when it was printed is not told when it
@@ -46,16 +46,16 @@ impl Document {
     pub fn changed_on_sheet(&self, before: &Document) -> Vec<Difference> {
         match self.sheet {
             ..6 => self.differences(before, self.numbering),
-            6 => self.told_since(before, self.numbering, false),
+            6 => self.compared_since(before, self.numbering, false),
             7.. => self.changed_since(before, self.numbering),
         }
     }
 
-    fn told_since(
+    fn compared_since(
         &self,
         before: &Document,
         numbering: Numbering,
-        tells_withdrawn: bool,
+        with_withdrawn: bool,
     ) -> Vec<Difference> {
         let mut found = self.differences(before, numbering);
         found.retain(|one| !OWN_LISTS.contains(&one.of));
@@ -68,7 +68,7 @@ impl Document {
         };
         let is_kind = |one: &Difference| one.key == KIND_OF_WORK;
         let kind = found.iter().find(|one| is_kind(one)).cloned();
-        let gone = found.iter().filter(|one| tells_withdrawn && is_gone(one));
+        let gone = found.iter().filter(|one| with_withdrawn && is_gone(one));
         let withdrawn: BTreeSet<&str> = gone.map(|one| one.key).collect();
         let refuses = self.prescription.approval.refuses_height();
         let is_withdrawn = |one: &Difference| {
@@ -96,6 +96,6 @@ fn holds_for_both(one: &Difference, (was, is): (Course, Course), is_withdrawn: b
     let follows = |course| by_course(course).any(|(key, _)| key == one.key);
     let is_own = OF_THE_KIND.contains(&one.of) && !PATIENT_DAYS.contains(&one.key);
     let is_changed = one.before.is_some() && one.after.is_some();
-    let is_told = is_changed || is_withdrawn && asks_of(is, one.key);
-    is_told && !is_own && !follows(was) && !follows(is)
+    let is_shown = is_changed || is_withdrawn && asks_of(is, one.key);
+    is_shown && !is_own && !follows(was) && !follows(is)
 }

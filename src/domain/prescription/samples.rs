@@ -48,16 +48,37 @@ fn tag(seed: usize) -> String {
 pub fn full(seed: usize) -> Raw {
     let mut raw = Raw::new();
     for (place, spec) in all_fields().enumerate() {
-        let rows: &[Option<usize>] = if spec.key.contains('#') {
-            &[Some(0), Some(1)]
-        } else {
-            &[None]
-        };
-        for row in rows {
-            raw.insert(
-                spec.at(*row),
-                filling(spec, seed + place + row.unwrap_or(0)),
-            );
+        for row in two_rows(spec) {
+            let text = filling(spec, seed + place + row.unwrap_or(0));
+            raw.insert(spec.at(*row), text);
+        }
+    }
+    raw
+}
+
+/// The rows of a field where every list has two.
+fn two_rows(spec: &FieldSpec) -> &'static [Option<usize>] {
+    match spec.key.contains('#') {
+        true => &[Some(0), Some(1)],
+        false => &[None],
+    }
+}
+
+/// The whole form, with a word of its own in each free text: it begins with `zq` where the field has room for that.
+pub fn marked() -> Raw {
+    let mut raw = full(3);
+    let free = all_fields().enumerate();
+    for (place, spec) in free.filter(|(_, spec)| spec.is_free_text()) {
+        for row in two_rows(spec) {
+            // With an end of its own, so that none is the beginning of another.
+            let word = format!("zq{place}r{}z", row.unwrap_or(9));
+            let word = match spec.kind {
+                Kind::Text { max } if max < word.len() => {
+                    format!("z{place}").chars().take(4).collect()
+                }
+                _ => word,
+            };
+            raw.insert(spec.at(*row), word);
         }
     }
     raw

@@ -622,16 +622,16 @@ pub fn asked_by(finding: &Finding) -> Option<usize> {
 }
 
 /// The points that are not said and that no caution which was let stand tells in its own words.
-pub fn untold<'a>(
+pub fn points_without_caution<'a>(
     missing: &'a [MissingPoint],
     passed: &'a [PassedCaution],
 ) -> impl Iterator<Item = &'a MissingPoint> {
     let number = |entry: &Entry| u32::try_from(entry.number).ok();
-    let is_told = move |point: &MissingPoint| {
+    let is_said = move |point: &MissingPoint| {
         let mut entries = TABLE.iter();
         let entry = entries.find(|entry| number(entry) == Some(point.number));
         let findings = entry.map_or(&[][..], |entry| entry.findings);
         passed.iter().any(|one| findings.contains(&one.id.as_str()))
     };
-    missing.iter().filter(move |point| !is_told(point))
+    missing.iter().filter(move |point| !is_said(point))
 }

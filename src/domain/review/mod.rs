@@ -48,7 +48,9 @@ mod usual;
 mod vertical;
 
 pub use courses::course_written;
-pub use criteria::{AUDITS, Audit, Criterion, Grade, applying, criteria, grade, score, untold};
+pub use criteria::{
+    AUDITS, Audit, Criterion, Grade, applying, criteria, grade, points_without_caution, score,
+};
 pub use law::is_asked_by_law;
 pub use rule::{Finding, Level, is_reason, mark_of};
 pub use setting::{CanSign, Letterhead, Setting};

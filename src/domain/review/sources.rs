@@ -95,7 +95,7 @@ pub const ALCOHOL_ON_RESIN: &str = disinfection::ALCOHOL.name;
 /// What heat does to acrylic, wax and alginate.
 pub const HOT_WATER: &str = disinfection::HEAT.name;
 /// What a denture that lies in a disinfectant comes to.
-pub const SPOILS: &str = "Regis 2009 for alcohol and Felton 2011 for hypochlorite and hot water, both told beside the baths; phenols and aldehydes: College of Denturists of Ontario, asepsis table";
+pub const HARMFUL_BATHS: &str = "Regis 2009 for alcohol and Felton 2011 for hypochlorite and hot water, both told beside the baths; phenols and aldehydes: College of Denturists of Ontario, asepsis table";
 /// What hypochlorite does to metal.
 pub const METAL_IN_BLEACH: &str = disinfection::BLEACH_ON_METAL.name;
 /// How long a denture may lie in hypochlorite.

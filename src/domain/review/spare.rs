@@ -3,7 +3,7 @@
 use super::input::{BOTH, Input, no, words};
 use super::reasons::{COPIED_AGAIN, DRIES_OUT, FROM_THE_THING};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{DEVICES, DRY, OWN_RULE, PRACTICE, SETS, SPOILS};
+use super::sources::{DEVICES, DRY, HARMFUL_BATHS, OWN_RULE, PRACTICE, SETS};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::{LongText, Text};
 use crate::domain::prescription::{PatternSource, SpareArch, SpareTeeth, Stage};
@@ -79,9 +79,9 @@ pub const RULES: &[Rule] = &[
     caution("spare-stored-dry", dry, DRIES_OUT, DRY),
     caution(
         "spare-kept-in-what-spoils-it",
-        spoiled,
+        harmful_bath,
         "Alcohol crazes acrylic; hypochlorite whitens and weakens a base that lies in it; phenols and aldehydes stay in it; hot water bends it.",
-        SPOILS,
+        HARMFUL_BATHS,
     ),
     caution(
         "spare-keeper-unsaid",
@@ -342,7 +342,7 @@ fn stored_hot(input: &Input<'_>) -> Option<i64> {
 }
 
 /// A day's or a night's bath in it is none that a base bears.
-fn spoiled(input: &Input<'_>) -> Option<Hit> {
+fn harmful_bath(input: &Input<'_>) -> Option<Hit> {
     let spare = &input.rx.spare;
     let texts = [
         ("spare.stored", spare.stored.as_ref().map(Text::as_str)),

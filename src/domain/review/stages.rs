@@ -733,8 +733,8 @@ fn no_denture(input: &Input<'_>) -> Option<Hit> {
         ),
     ];
     // A thing without a tag is asked about by itself.
-    let is_told = |row: &Enclosed| row.tag.is_none() && words(&row.what).contains("denture");
-    let is_told = input.enclosed().iter().any(is_told);
+    let is_named = |row: &Enclosed| row.tag.is_none() && words(&row.what).contains("denture");
+    let is_named = input.enclosed().iter().any(is_named);
     works.into_iter().find_map(|(stages, named, [upper, lower], work)| {
         let is_there = |arch: Arch| {
             let mut items = input.setting.items.iter();
@@ -745,7 +745,7 @@ fn no_denture(input: &Input<'_>) -> Option<Hit> {
             })
         };
         let mut jaws = jaws_at(input, stages).into_iter();
-        let arch = jaws.find(|arch| !is_told && !is_there(*arch))?;
+        let arch = jaws.find(|arch| !is_named && !is_there(*arch))?;
         let worn = input.setting.worn(arch);
         let worn = worn.map(|tag| format!("; by the record the patient wears {tag}"));
         at(

@@ -270,31 +270,6 @@ mod tests {
         part.document.prescription.to_raw(Numbering::Iso3950)
     }
 
-    /// The whole form, with a word of its own in each free text.
-    fn marked() -> Raw {
-        let mut raw = samples::full(3);
-        for (place, spec) in all_fields()
-            .enumerate()
-            .filter(|(_, spec)| spec.is_free_text())
-        {
-            let rows: &[Option<usize>] = match spec.key.contains('#') {
-                true => &[Some(0), Some(1)],
-                false => &[None],
-            };
-            for row in rows {
-                let word = format!("zq{place}r{}z", row.unwrap_or(9));
-                let long = matches!(spec.kind, Kind::Text { max } if max < word.len());
-                let word = if long {
-                    format!("z{place}").chars().take(4).collect()
-                } else {
-                    word
-                };
-                raw.insert(spec.at(*row), word);
-            }
-        }
-        raw
-    }
-
     #[test]
     fn what_is_to_be_avoided_goes_with_every_kind_of_work_and_the_person_with_none() {
         let mut raw = samples::least();
@@ -487,7 +462,7 @@ mod tests {
 
     #[test]
     fn a_part_that_is_added_goes_along_and_what_never_goes_cannot_be_added() {
-        let document = typed(&marked());
+        let document = typed(&samples::marked());
         let more = ["shade", "dates", "law", "no such part"].map(str::to_owned);
         let casting = Along {
             more: &more,
@@ -514,7 +489,7 @@ mod tests {
             more in prop::collection::vec(select(catalogue().iter().map(|one| one.key.to_owned()).collect::<Vec<_>>()), 0..3),
             arches in select(Arches::ALL.to_vec()),
         ) {
-            let raw = marked();
+            let raw = samples::marked();
             let document = typed(&raw);
             let along = Along { work, more: &more, arches, items: &[] };
             let part = cut(&document, along);

@@ -122,18 +122,21 @@ pub const USUAL_PROTRUSION_SOURCE: Source = Source::published("Oh 2020, Compendi
 pub const LATERAL_DOUBT: &str = "A formula, not a measurement: in 20 edentulous patients it gave 14 to 17 degrees, while another study measured about 8.";
 pub const LATERAL_SOURCE: Source = Source::published("Hanau 1930; Bhawsar 2015");
 
+fn condylar_within(degrees: f64) -> Result<f64, String> {
+    within("The condylar inclination", degrees, INCLINATION, "degrees")
+}
+
+fn axis_incisor_within(mm: f64) -> Result<f64, String> {
+    within("The distance from axis to incisors", mm, RADIUS, "mm")
+}
+
 /// Hanau's lateral setting in degrees for a condylar inclination in degrees: H / 8 + 12. Show
 /// [`LATERAL_DOUBT`] with it.
 ///
 /// # Errors
 /// A sentence for an inclination outside 0 to 80 degrees.
 pub fn hanau_lateral(condylar_degrees: f64) -> Result<f64, String> {
-    let condylar = within(
-        "The condylar inclination",
-        condylar_degrees,
-        INCLINATION,
-        "degrees",
-    )?;
+    let condylar = condylar_within(condylar_degrees)?;
     Ok(condylar / 8.0 + 12.0)
 }
 
@@ -267,20 +270,10 @@ pub fn protrusive_angle(
     protrusion_mm: f64,
     axis_incisor_mm: f64,
 ) -> Result<f64, String> {
-    let b = within(
-        "The condylar inclination",
-        condylar_degrees,
-        INCLINATION,
-        "degrees",
-    )?;
+    let b = condylar_within(condylar_degrees)?;
     let phi = within("The Balkwill angle", balkwill_degrees, BALKWILL, "degrees")?;
     let p = within("The protrusion", protrusion_mm, 0.0..=15.0, "mm")?;
-    let a = within(
-        "The distance from axis to incisors",
-        axis_incisor_mm,
-        RADIUS,
-        "mm",
-    )?;
+    let a = axis_incisor_within(axis_incisor_mm)?;
     let start = (b - phi).to_radians();
     let sine = start.sin() + p / a * b.to_radians().sin();
     if sine > 1.0 {
@@ -327,20 +320,10 @@ impl Protrusion {
         balkwill_degrees: f64,
         axis_incisor_mm: f64,
     ) -> Result<Protrusion, String> {
-        let h = within(
-            "The condylar inclination",
-            condylar_degrees,
-            INCLINATION,
-            "degrees",
-        )?;
+        let h = condylar_within(condylar_degrees)?;
         let g = within("The incisal guidance", incisal_degrees, INCISAL, "degrees")?;
         let phi = within("The Balkwill angle", balkwill_degrees, BALKWILL, "degrees")?;
-        let a = within(
-            "The distance from axis to incisors",
-            axis_incisor_mm,
-            RADIUS,
-            "mm",
-        )?;
+        let a = axis_incisor_within(axis_incisor_mm)?;
         let (condyle, incisor) = ((h - phi).to_radians(), (g - phi).to_radians());
         let turn = (incisor.cos() * condyle.tan() - incisor.sin()) / a;
         let forward = g.to_radians().cos();

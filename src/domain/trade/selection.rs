@@ -50,7 +50,7 @@ impl SpanWidth {
     }
 }
 
-/// The most bent arch that is reckoned with for a straight width, mm. Common practice, no source.
+/// The most bent arch that is assumed for a straight width, mm. Common practice, no source.
 const MOST_BENT_MM: f64 = 22.0;
 /// How much more six upper front teeth measure along the curve than straight: in 96 people with natural teeth 48 to 55 mm
 /// for 42 to 49 mm.

@@ -7,7 +7,7 @@ use super::row::{Cell, RowStyle, place};
 use super::style::{LABEL, STRONG, VALUE};
 use super::table::place_table;
 use crate::domain::trade::sketch::{
-    Anchor, Ground, HALO_MM, Pen, Picture, Shape, SketchPoint, arrow_head, oval_points,
+    Anchor, Ground, HALO_MM, Pen, Picture, Shape, SketchPoint, arrow_head, corners, oval_points,
 };
 use crate::papers::content::Drawing;
 use crate::papers::page::{Face, Grey, Mark, Point, Stroke};
@@ -139,13 +139,7 @@ impl Setter {
                 vec![self.path(&points, true, edge, fill(*ground))]
             }
             Shape::Bare { from, to } => {
-                let corners = [
-                    *from,
-                    SketchPoint { x: to.x, ..*from },
-                    *to,
-                    SketchPoint { x: from.x, ..*to },
-                ];
-                vec![self.path(&corners, true, None, Some(Grey::PAPER))]
+                vec![self.path(&corners(*from, *to), true, None, Some(Grey::PAPER))]
             }
             Shape::Arrow { from, to } => self.arrow(*from, *to),
             Shape::Words {

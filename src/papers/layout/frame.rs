@@ -3,7 +3,7 @@
 use super::flow::{SIDE_MM, text_mark};
 use super::style::{RUNNING, RUNNING_STRONG, Style};
 use super::wrap::shorten;
-use crate::papers::page::{Grey, Mark, Point, Stroke};
+use crate::papers::page::{Grey, Mark, Stroke};
 use crate::papers::typeface::legible;
 
 const HEAD_TOP_MM: f32 = 10.0;
@@ -33,7 +33,7 @@ impl PageFrame {
     fn head(&self) -> Vec<Mark> {
         let mut marks = vec![];
         if self.draft {
-            marks.push(self.across());
+            marks.push(Mark::draft((self.width_mm, self.height_mm)));
         }
         let left = if self.draft {
             DRAFT_WORDS
@@ -80,17 +80,5 @@ impl PageFrame {
             (self.width_mm - SIDE_MM, y),
             Stroke::solid(0.3, Grey::INK),
         )
-    }
-
-    fn across(&self) -> Mark {
-        Mark::Across {
-            centre: Point {
-                x: self.width_mm / 2.0,
-                y: self.height_mm / 2.0,
-            },
-            size_pt: 170.0,
-            angle_deg: 52.0,
-            text: "DRAFT".into(),
-        }
     }
 }

@@ -10,7 +10,7 @@ use crate::domain::custody::item::ItemKind;
 use crate::domain::people::card_facts::CardFact;
 use crate::domain::prescription::revision::{Document, ItemCard};
 use crate::domain::prescription::sentences::say::value;
-use crate::domain::review::untold;
+use crate::domain::review::points_without_caution;
 
 /// Cast, tray, borders, relief and seal.
 pub fn surface(fields: &mut Fields) -> List {
@@ -134,7 +134,7 @@ fn accepted_of(document: &Document, sheet: u32) -> Vec<Words> {
         ..6 => &[][..],
         _ => document.passed.as_slice(),
     };
-    for point in untold(&document.missing, told_elsewhere) {
+    for point in points_without_caution(&document.missing, told_elsewhere) {
         let mut words = Words::plain(format!("Not said: {}", in_line(&point.name)));
         words.runs.extend(reason(&point.reason).runs);
         entries.push(words);

@@ -214,7 +214,7 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
         );
     }
     if fields.is_seventh() && done_to_try_in(prescription) == Some("reset") {
-        // What is set anew was not approved as it stands.
+        // What is set once more was not approved as it stands.
         reword(&mut entries, "pattern.source", (" approved", ""));
         let is_of_height = prescription.approval.refuses_height();
         let is_bare = prescription.pattern.changes.is_empty();

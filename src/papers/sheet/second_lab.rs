@@ -109,9 +109,8 @@ pub fn sheet_for_second_lab(of: &SecondLabSheet<'_>) -> Sheet {
 mod tests {
     use super::*;
     use crate::domain::custody::{PassAnswer, PassEnd, PassReply, SecondLab, SecondLabWork};
-    use crate::domain::form::Raw;
     use crate::domain::prescription::revision::{Document, PartyCard};
-    use crate::domain::prescription::{all_fields, read, samples, section_of};
+    use crate::domain::prescription::{read, samples, section_of};
     use crate::domain::second_lab::{Along, Between, part_of};
     use crate::domain::values::arch::Arches;
     use crate::domain::values::ids::EventId;
@@ -180,24 +179,6 @@ mod tests {
         })
     }
 
-    /// The whole form, with a word of its own in each free text that has room for one.
-    fn marked() -> Raw {
-        let mut raw = samples::full(3);
-        for (place, spec) in all_fields()
-            .enumerate()
-            .filter(|(_, spec)| spec.is_free_text())
-        {
-            let rows: &[Option<usize>] = match spec.key.contains('#') {
-                true => &[Some(0), Some(1)],
-                false => &[None],
-            };
-            for row in rows {
-                raw.insert(spec.at(*row), format!("zq{place}r{}", row.unwrap_or(9)));
-            }
-        }
-        raw
-    }
-
     /// All texts of the pages, as the PDF sets them, and the pictures of the same pages.
     fn printed(sheet: &Sheet) -> String {
         let pages = lay_out_sheet(sheet);
@@ -216,7 +197,7 @@ mod tests {
 
     #[test]
     fn the_sheet_names_both_laboratories_and_the_day_of_the_step_alone() {
-        let mut raw = marked();
+        let mut raw = samples::marked();
         raw.insert("dates.insertion".to_owned(), "2026-04-28".to_owned());
         let document = samples::document(read(&raw, Numbering::Iso3950).document);
         let pass = passed(SecondLabWork::Framework, Vec::new());
@@ -299,7 +280,7 @@ mod tests {
             work in select(SecondLabWork::ALL.to_vec()),
             added in select(vec!["shade", "approval", "facebow", "spare"]),
         ) {
-            let raw = marked();
+            let raw = samples::marked();
             let document = samples::document(read(&raw, Numbering::Iso3950).document);
             let pass = passed(work, vec![added.to_owned()]);
             let along = Along::from(&pass);

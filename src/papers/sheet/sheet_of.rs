@@ -325,6 +325,7 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
         };
         let side = |text: &Option<String>| {
             let text = text.as_deref().unwrap_or("nothing");
+            // By its text, whatever field it stands in: so the sheets were signed that are out.
             match parse_date(text) {
                 Ok(date) if is_third => day(date),
                 _ => in_line(text),

@@ -307,7 +307,7 @@ pub fn step_view(
         arch,
         shown: newest_of(&input.view.work, step),
         anyway,
-        told: work.told_at(step, chosen.treated()),
+        told: work.instructions_at(step, chosen.treated()),
         measures,
         unprescribed: Folded::new(
             "Not prescribed, and measured all the same",

@@ -1,4 +1,4 @@
-//! What the houses load to be reckoned with: the lab's mould list and its days, the office's shade guides, the
+//! What the houses load, by which days and hints are calculated: the lab's mould list and its days, the office's shade guides, the
 //! closed days of each. Loaded from a file or a text, looked at, taken home as CSV. The office sees the mould
 //! list of the lab that a case names.
 

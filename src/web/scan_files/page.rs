@@ -3,9 +3,9 @@
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::pictures::erased_words;
-use crate::app::scan_files::{NEW_ITEM, SCAN_FILE};
+use crate::app::scan_files::SCAN_FILE;
 use crate::app::{App, AppError, Person};
-use crate::domain::custody::forms::ScanForm;
+use crate::domain::custody::forms::{ItemChoice, ScanForm};
 use crate::domain::custody::{CaseStep, FiledScan, SCANS_MOST, box_words};
 use crate::domain::form::Form;
 use crate::domain::mesh::MeshUnit;
@@ -110,7 +110,7 @@ fn first_fields(work: &CaseWork, tried: &Tried) -> Vec<FieldView> {
     let mut fields = fields_of(&form, &ScanForm::field_sets(), tried);
     for field in &mut fields {
         if field.key == ScanForm::scan_item().key {
-            let new = Choice::new(NEW_ITEM, "this file, as an item of its own");
+            let new = Choice::new(ItemChoice::NEW, "this file, as an item of its own");
             field.choices = [vec![new], item_choices(work)].concat();
         } else if field.key == ScanForm::scan_unit().key && field.value.is_empty() {
             MeshUnit::Millimetre.word().clone_into(&mut field.value);

@@ -10,9 +10,8 @@ mod walk;
 
 use crate::chain::wait;
 use crate::common::{PASSWORD, Visitor, World};
+use crate::pdf_text::{RAW, text_of};
 use crate::scene::{SPARE, Scene, Things, last_part, open_case};
-use std::io::Write;
-use std::process::{Command, Stdio};
 use tokio::sync::OnceCell;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::{App, demo};
@@ -58,17 +57,6 @@ pub fn grouped(tag: &str) -> String {
     Tag::parse(tag).unwrap().to_string()
 }
 
-fn text_of(pdf: &[u8]) -> String {
-    let mut tool = Command::new("pdftotext")
-        .args(["-raw", "-", "-"])
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .unwrap();
-    tool.stdin.take().unwrap().write_all(pdf).unwrap();
-    String::from_utf8(tool.wait_with_output().unwrap().stdout).unwrap()
-}
-
 /// A paper breaks its lines anywhere.
 pub fn squeezed(text: &str) -> String {
     text.split_whitespace().collect()
@@ -77,7 +65,7 @@ pub fn squeezed(text: &str) -> String {
 pub async fn paper(who: &Visitor, path: &str) -> String {
     let answer = who.get(path).await;
     assert_eq!(answer.is(200).headers["content-type"], "application/pdf");
-    text_of(&answer.body)
+    text_of(&answer.body, RAW)
 }
 
 /// A case of the same office and lab beside the scene's own, with a cast in it.

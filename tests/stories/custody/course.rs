@@ -3,6 +3,7 @@
 
 use crate::common::{Answer, PASSWORD};
 use crate::copies::pages;
+use crate::pdf_text::{LAYOUT, text_of};
 use crate::scene::{LEAST, SPARE, Scene, Things, open_case};
 
 /// Bite record and facebow are listed as enclosed in revision 1; nothing has been sent.
@@ -954,7 +955,7 @@ async fn c13_the_code_on_a_parcel_opens_the_receipt_and_tells_a_courier_whom_to_
     scene.world.nobody().get("/H/0000").await.is(404);
     let label = scene.anna.get(&format!("{path}/outside.pdf")).await;
     label.is(200);
-    let said = text_of(&label.body);
+    let said = text_of(&label.body, LAYOUT);
     let to = world_party(&scene, "Kiln Laboratory").await;
     let from = world_party(&scene, "Northgate Dental").await;
     for words in [to, from].iter().flat_map(|one| one.lines()) {
@@ -973,18 +974,6 @@ async fn world_party(scene: &Scene, name: &str) -> String {
     let all = vestibule::store::parties::all(&mut conn).await.unwrap();
     let party = all.into_iter().find(|party| party.name == name).unwrap();
     format!("{}\n{}", party.name, party.address)
-}
-
-fn text_of(pdf: &[u8]) -> String {
-    use std::io::Write;
-    let mut tool = std::process::Command::new("pdftotext")
-        .args(["-layout", "-enc", "UTF-8", "-", "-"])
-        .stdin(std::process::Stdio::piped())
-        .stdout(std::process::Stdio::piped())
-        .spawn()
-        .unwrap();
-    tool.stdin.take().unwrap().write_all(pdf).unwrap();
-    String::from_utf8(tool.wait_with_output().unwrap().stdout).unwrap()
 }
 
 /// Ten things of a case that went to the lab and back, laid down here and there so many times on several days.

@@ -14,6 +14,7 @@ mod whose;
 mod written_meanwhile;
 
 use crate::common::{Answer, Visitor};
+use crate::pdf_text::{RAW, words_of};
 use crate::scene::Scene;
 use sqlx::Row;
 use vestibule::app::examine::examine;
@@ -29,13 +30,7 @@ pub const ALARM: &str = "Alarm: the record does not contain what was seen before
 
 /// The words of a paper, by pdftotext.
 pub fn words_on(paper: &Answer) -> String {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("paper.pdf");
-    std::fs::write(&file, &paper.body).unwrap();
-    let mut tool = std::process::Command::new("pdftotext");
-    let read = tool.args(["-raw", "-enc", "UTF-8"]).arg(&file).arg("-");
-    let text = String::from_utf8(read.output().unwrap().stdout).unwrap();
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    words_of(&paper.body, RAW)
 }
 
 pub fn log_key() -> Signer {

@@ -124,6 +124,26 @@ command! {
     day: Option<Day> = Kind::Date, "Day of the visit", "If it was not today.";
 }
 
+impl Adjusted {
+    /// What was done to a thing, with nothing said beside it.
+    pub fn of(tag: Tag, done: Adjustment) -> Adjusted {
+        Adjusted {
+            tag,
+            done,
+            day: None,
+            part: None,
+            tooth: None,
+            numbering: None,
+            direction: None,
+            mm: None,
+            complaint: None,
+            said: String::new(),
+            tell_lab: false,
+            material: String::new(),
+        }
+    }
+}
+
 impl ItemAction for Adjusted {
     const ACTION: &'static str = "adjust";
     const LABEL: &'static str = "Adjusted at the chair";
@@ -151,20 +171,7 @@ impl ItemAction for Adjusted {
     }
 
     fn example(about: &Subject<'_>) -> Adjusted {
-        Adjusted {
-            tag: about.tag.clone(),
-            done: Adjustment::EdgeRounded,
-            day: None,
-            part: None,
-            tooth: None,
-            numbering: None,
-            direction: None,
-            mm: None,
-            complaint: None,
-            said: String::new(),
-            tell_lab: false,
-            material: String::new(),
-        }
+        Adjusted::of(about.tag.clone(), Adjustment::EdgeRounded)
     }
 }
 

@@ -82,13 +82,7 @@ impl EventKind for DamagedHere {
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
         case.change(&self.tag, |state| state.condition = Condition::Damaged);
-        let thing = Sent {
-            tag: self.tag.clone(),
-            condition: String::new(),
-            set_right: false,
-            parcel: 0,
-            pieces: None,
-        };
+        let thing = Sent::of(self.tag.clone());
         let nowhere = HandoffId::default();
         let about = (&nowhere, self.place);
         let hold = Hold::of_item(

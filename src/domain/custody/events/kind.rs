@@ -129,7 +129,7 @@ pub trait EventKind {
     }
 
     /// Whether it is work that can be told of later, as done before the case stood still.
-    fn may_be_told_later(&self) -> bool {
+    fn may_be_entered_later(&self) -> bool {
         false
     }
 

@@ -308,13 +308,7 @@ impl PassMoved {
                 Outcome::NotAsDescribed => Trouble::NotAsDescribed,
                 Outcome::Missing => Trouble::Missing,
             };
-            let thing = Sent {
-                tag: found.tag.clone(),
-                condition: String::new(),
-                set_right: false,
-                parcel: 0,
-                pieces: None,
-            };
+            let thing = Sent::of(found.tag.clone());
             let about = (&nowhere, Side::Lab);
             Some(Hold::of_item(
                 stamp,

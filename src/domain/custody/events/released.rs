@@ -210,19 +210,11 @@ impl EventKind for Released {
 }
 
 impl Released {
-    /// One thing, packed for the carrier.
-    pub fn sample(on: &SampleContext<'_>, tag: &Tag) -> Released {
-        let from = on.side();
-        let sent = Sent {
-            tag: tag.clone(),
-            condition: String::new(),
-            set_right: false,
-            parcel: 0,
-            pieces: None,
-        };
+    /// These things on their way from one house to the other, with nothing said beside them: for samples and tests.
+    pub fn of(handoff: HandoffId, items: Vec<Sent>, from: Side) -> Released {
         Released {
-            handoff: HandoffId::default(),
-            items: vec![sent],
+            handoff,
+            items,
             from,
             to: from.other(),
             carrier: SAMPLE_TEXT.to_owned(),
@@ -230,13 +222,23 @@ impl Released {
             purpose_code: None,
             purpose: String::new(),
             seal: String::new(),
-            exception: on.exception(),
+            exception: None,
             parcels: Vec::new(),
             stays: Vec::new(),
             unread: None,
             older: None,
-            awaits_pickup: true,
+            awaits_pickup: false,
             taken_by: String::new(),
+        }
+    }
+
+    /// One thing, packed for the carrier.
+    pub fn sample(on: &SampleContext<'_>, tag: &Tag) -> Released {
+        let items = vec![Sent::of(tag.clone())];
+        Released {
+            exception: on.exception(),
+            awaits_pickup: true,
+            ..Released::of(HandoffId::default(), items, on.side())
         }
     }
 

@@ -256,7 +256,7 @@ impl EventKind for Worked {
         true
     }
 
-    fn may_be_told_later(&self) -> bool {
+    fn may_be_entered_later(&self) -> bool {
         true
     }
 

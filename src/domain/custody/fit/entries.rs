@@ -52,6 +52,19 @@ pub struct FitFound {
 }
 
 impl FitFound {
+    /// A verdict without readings.
+    pub fn unread(value: FitValue, verdict: FitVerdict) -> FitFound {
+        FitFound {
+            value,
+            asked: None,
+            side: None,
+            within: None,
+            readings: Vec::new(),
+            decided: None,
+            verdict,
+        }
+    }
+
     /// What readings of a line come to, and the verdict on it.
     pub fn of(line: &FitLine, readings: &[Decimal], verdict: FitVerdict) -> FitFound {
         FitFound {
@@ -435,15 +448,7 @@ mod tests {
     fn a_later_check_of_one_value_leaves_what_was_found_of_the_others() {
         use FitValue::{Ovd, Shade};
         use FitVerdict::{AsAsked, CannotTell, NotAsAsked};
-        let found = |value: FitValue, verdict: FitVerdict| FitFound {
-            value,
-            asked: None,
-            side: None,
-            within: None,
-            readings: Vec::new(),
-            decided: None,
-            verdict,
-        };
+        let found = FitFound::unread;
         let entry = |id: &str, unix_ms: i64, revision: i64, found: Vec<FitFound>| FitEntry {
             event: EventId::new(id),
             from: Side::Office,

@@ -7,6 +7,7 @@ mod fitting;
 mod follow_up;
 mod from_paper;
 mod halt;
+mod item_choice;
 mod passing;
 mod pick_up;
 mod picture;
@@ -30,6 +31,7 @@ pub use fitting::{AS_IT_WAS, FitForm, Fitting, NOTHING};
 pub use follow_up::{ExaminedForm, FollowUpForm, FollowUpTyped, ShareForm};
 pub use from_paper::{FromPaper, FromPaperForm};
 pub use halt::{FateForm, HaltForm, HaltKind, HaltReasonForm};
+pub use item_choice::ItemChoice;
 pub use passing::{
     AlongForm, AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassAskForm,
     PassMistakeForm, PassMoveForm, PassOnForm, PassReplyForm, WayForm,

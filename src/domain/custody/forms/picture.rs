@@ -1,5 +1,6 @@
 //! A picture of something of the case.
 
+use super::item_choice::ItemChoice;
 use super::shared::TEXT_MOST;
 use crate::domain::custody::pictures::PictureOf;
 use crate::domain::form::{Kind, command, long, whole};
@@ -13,7 +14,7 @@ command! {
     PictureForm;
     shows: PictureOf = PictureOf::KIND, "What it shows", "", needed "Choose what it shows.";
     of_question: Option<EventId> = Kind::Hidden, "", "";
-    shown_item: String = Kind::Listed, "Item", "If it shows one.";
+    shown_item: ItemChoice = Kind::Listed, "Item", "If it shows one.";
     caption: String = long(TEXT_MOST), "Caption", "Nothing that names anybody.";
     for_lab: bool = Kind::Tick, "For the lab: print it with the full text", "";
     mouth_only: bool = Kind::Tick, "Mouth or work only: no face, and no name in it", "";

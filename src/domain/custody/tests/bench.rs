@@ -16,19 +16,9 @@ fn assigned(pan: &str, technician: Option<&str>) -> What {
 fn worked(step: BenchStep, arches: Arches) -> What {
     What::Worked(Worked {
         step,
-        arches,
         revision: 1,
         minutes: Some(30),
-        used: Vec::new(),
-        avoided_why: String::new(),
-        readings: Vec::new(),
-        photographed: None,
-        no_photo: String::new(),
-        timed: Vec::new(),
-        keep_until: None,
-        mounting: None,
-        picture: None,
-        note: String::new(),
+        ..Worked::sample(arches)
     })
 }
 
@@ -48,17 +38,6 @@ fn undone(event: &EventId, reason: &str) -> What {
         event: event.clone(),
         reason: reason.to_owned(),
     })
-}
-
-/// Bite and facebow are at the lab, disinfected.
-fn at_the_lab() -> World {
-    let mut world = World::begun();
-    world.sends(&anna(), "h1", &["bite", "facebow"]);
-    world.takes(&tom(), "h1", &["bite", "facebow"]);
-    for thing in ["bite", "facebow"] {
-        world.does(&tom(), disinfected(thing));
-    }
-    world
 }
 
 fn last_entry(world: &World) -> EventId {

@@ -7,15 +7,7 @@ use CustodyRule::{A, Closed as IsClosed, Form, J, Right};
 use Side::{Lab, Office};
 
 fn found(value: FitValue, verdict: FitVerdict) -> FitFound {
-    FitFound {
-        value,
-        asked: None,
-        side: None,
-        within: None,
-        readings: Vec::new(),
-        decided: None,
-        verdict,
-    }
+    FitFound::unread(value, verdict)
 }
 
 fn checked(from: Side, found: &[FitFound]) -> What {

@@ -244,38 +244,12 @@ fn a_missing_thing_that_turns_up_or_is_written_off_ends_its_hold() {
 #[test]
 fn pieces_are_counted_out_and_in() {
     let out = |pieces| match released("h1", &["parts"], Office) {
-        What::Released(Released {
-            handoff,
-            from,
-            to,
-            carrier,
-            tracking,
-            purpose_code,
-            purpose,
-            seal,
-            exception,
-            parcels,
-            ..
-        }) => What::Released(Released {
-            handoff,
+        What::Released(one) => What::Released(Released {
             items: vec![Sent {
                 pieces: Some(pieces),
                 ..sent("parts")
             }],
-            from,
-            to,
-            carrier,
-            tracking,
-            purpose_code,
-            purpose,
-            seal,
-            exception,
-            parcels,
-            stays: Vec::new(),
-            unread: None,
-            older: None,
-            awaits_pickup: false,
-            taken_by: String::new(),
+            ..one
         }),
         other => other,
     };

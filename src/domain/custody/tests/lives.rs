@@ -181,15 +181,7 @@ impl Life {
 
     /// The office holds what came against the prescription in force.
     fn checks(&mut self, value: FitValue, verdict: FitVerdict) {
-        let found = FitFound {
-            value,
-            asked: None,
-            side: None,
-            within: None,
-            readings: Vec::new(),
-            decided: None,
-            verdict,
-        };
+        let found = FitFound::unread(value, verdict);
         let what = What::FitChecked(FitChecked {
             from: Office,
             revision: self.ordered.revision,

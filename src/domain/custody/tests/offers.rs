@@ -672,22 +672,7 @@ fn a_worn_denture_is_adjusted_at_the_office_and_the_height_is_told_in_millimetre
     let mut world = World::bare(Arches::Upper);
     world.does(&dora(), registered("provisional upper", Side::Office, true));
     world.does(&dora(), registered("bite", Side::Office, false));
-    let adjusted = |thing: &str, done| {
-        What::Adjusted(Adjusted {
-            done,
-            tag: tag(thing),
-            day: None,
-            part: None,
-            tooth: None,
-            numbering: None,
-            direction: None,
-            mm: None,
-            complaint: None,
-            said: String::new(),
-            tell_lab: false,
-            material: String::new(),
-        })
-    };
+    let adjusted = |thing: &str, done| What::Adjusted(Adjusted::of(tag(thing), done));
     let (upper, rounded) = ("provisional upper", Adjustment::EdgeRounded);
     world.expect(&anna(), &adjusted(upper, rounded), &[]);
     world.expect(

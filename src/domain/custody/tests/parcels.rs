@@ -8,23 +8,12 @@ use Side::{Lab, Office};
 
 /// A release of things, each in the parcel of this number, the parcels with these seals.
 fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
+    let items = things.iter().map(|&(thing, parcel)| Sent {
+        parcel,
+        ..sent(thing)
+    });
     What::Released(Released {
-        handoff: HandoffId::new(handoff),
-        items: things
-            .iter()
-            .map(|&(thing, parcel)| Sent {
-                parcel,
-                ..sent(thing)
-            })
-            .collect(),
-        from: Office,
-        to: Lab,
         carrier: "the office's driver".to_owned(),
-        tracking: String::new(),
-        purpose_code: None,
-        purpose: String::new(),
-        seal: String::new(),
-        exception: None,
         parcels: seals
             .iter()
             .map(|seal| Parcel {
@@ -32,11 +21,7 @@ fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
                 ..Parcel::default()
             })
             .collect(),
-        stays: Vec::new(),
-        unread: None,
-        older: None,
-        awaits_pickup: false,
-        taken_by: String::new(),
+        ..Released::of(HandoffId::new(handoff), items.collect(), Office)
     })
 }
 

@@ -74,17 +74,6 @@ fn not_so(call: &EventId, note: &str) -> What {
     })
 }
 
-/// Bite and facebow are at the lab, disinfected.
-fn at_the_lab() -> World {
-    let mut world = World::begun();
-    world.sends(&anna(), "h1", &["bite", "facebow"]);
-    world.takes(&tom(), "h1", &["bite", "facebow"]);
-    for thing in ["bite", "facebow"] {
-        world.does(&tom(), disinfected(thing));
-    }
-    world
-}
-
 fn last_question(world: &World) -> EventId {
     let case = world.case_state();
     case.questions.last().unwrap().event.clone()

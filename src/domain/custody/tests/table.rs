@@ -872,39 +872,12 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
         &[(Form, "")],
     );
     world.expect(&anna(), &released("h2", &[], Office), &[(Form, "")]);
-    let What::Released(Released {
-        handoff,
-        items,
-        from,
-        to,
-        tracking,
-        purpose_code,
-        purpose,
-        seal,
-        exception,
-        ..
-    }) = released("h2", &["facebow"], Office)
-    else {
+    let What::Released(one) = released("h2", &["facebow"], Office) else {
         panic!()
     };
-    let carrier = String::from(" ");
     let nobody = What::Released(Released {
-        parcels: Vec::new(),
-        handoff,
-        items,
-        from,
-        to,
-        carrier,
-        tracking,
-        purpose_code,
-        purpose,
-        seal,
-        exception,
-        stays: Vec::new(),
-        unread: None,
-        older: None,
-        awaits_pickup: false,
-        taken_by: String::new(),
+        carrier: String::from(" "),
+        ..one
     });
     world.expect(&anna(), &nobody, &[(Form, "")]);
     // One releases out of one's own hands.

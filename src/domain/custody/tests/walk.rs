@@ -973,22 +973,10 @@ impl Move {
 
     /// In two parcels, half the time; an item now and then in a parcel that is not there.
     fn packed(self, release: What) -> What {
-        let What::Released(Released {
-            handoff,
-            mut items,
-            from,
-            to,
-            carrier,
-            tracking,
-            purpose_code,
-            purpose,
-            seal,
-            exception,
-            ..
-        }) = release
-        else {
+        let What::Released(mut one) = release else {
             return release;
         };
+        let items = &mut one.items;
         let parcels = if self.bit(5) && items.len() > 1 { 2 } else { 1 };
         for (place, sent) in (0_u32..).zip(items.iter_mut()) {
             sent.parcel = place % parcels + if self.rarely(6) { 2 } else { 1 };
@@ -1005,22 +993,9 @@ impl Move {
             ..Parcel::default()
         };
         What::Released(Released {
-            handoff,
-            items,
-            from,
-            to,
-            carrier,
-            tracking,
-            purpose_code,
-            purpose,
-            seal,
-            exception,
-            stays: Vec::new(),
-            unread: None,
-            older: None,
             parcels: (1..=parcels).map(parcel).collect(),
             awaits_pickup: self.rarely(11),
-            taken_by: String::new(),
+            ..one
         })
     }
 

@@ -14,20 +14,7 @@ fn put(thing: &str, to: &str) -> What {
 }
 
 fn adjusted(thing: &str) -> What {
-    What::Adjusted(Adjusted {
-        tag: tag(thing),
-        done: Adjustment::EdgeRounded,
-        day: None,
-        part: None,
-        tooth: None,
-        numbering: None,
-        direction: None,
-        mm: None,
-        complaint: None,
-        said: String::new(),
-        tell_lab: false,
-        material: String::new(),
-    })
+    What::Adjusted(Adjusted::of(tag(thing), Adjustment::EdgeRounded))
 }
 
 /// The last entry that touches a thing.

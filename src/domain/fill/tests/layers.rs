@@ -200,30 +200,11 @@ fn a_signed_revision_that_is_written_again_gets_nothing_but_what_was_disinfected
 /// The office hands a thing over to the lab.
 fn sent_to_the_lab(bed: &mut Bed, name: &str, handoff: &HandoffId) {
     let tag = bed.tag(name);
-    bed.happens(Released {
-        handoff: handoff.clone(),
-        items: vec![Sent {
-            tag,
-            condition: String::new(),
-            set_right: false,
-            parcel: 0,
-            pieces: None,
-        }],
-        from: Side::Office,
-        to: Side::Lab,
-        carrier: "the driver".to_owned(),
-        tracking: String::new(),
-        purpose_code: None,
-        purpose: String::new(),
-        seal: String::new(),
-        exception: None,
-        parcels: Vec::new(),
-        stays: Vec::new(),
-        unread: None,
-        older: None,
-        awaits_pickup: false,
-        taken_by: String::new(),
-    });
+    bed.happens(Released::of(
+        handoff.clone(),
+        vec![Sent::of(tag)],
+        Side::Office,
+    ));
 }
 
 /// The lab receives what is sent without a mark, and disinfects it with its own agent.

@@ -361,13 +361,7 @@ fn a_cast_that_is_sent_for_records_is_no_return_of_work_but_a_mounting_is() {
         borrowed,
     };
     let mut out = handoff(Side::Lab, Purpose::Record, 5, Some(6));
-    out.sent = vec![Sent {
-        tag: tag.clone(),
-        condition: String::new(),
-        set_right: false,
-        parcel: 0,
-        pieces: None,
-    }];
+    out.sent = vec![Sent::of(tag.clone())];
     let state = CaseState {
         handoffs: vec![handoff(Side::Office, Purpose::Make, 1, Some(2)), out],
         ..CaseState::default()

@@ -95,13 +95,9 @@ fn an_answer_that_all_is_right_is_held_against_the_offices_check() {
         let number = |text: &str| Decimal::parse(text).unwrap();
         let is_height = value == FitValue::Ovd;
         vec![FitFound {
-            value,
             asked: is_height.then(|| number("64")),
-            side: None,
-            within: None,
             readings: is_height.then(|| number("66.9")).into_iter().collect(),
-            decided: None,
-            verdict,
+            ..FitFound::unread(value, verdict)
         }]
     };
     let found = |edits: Edits<'_>, before: Prescription, checked: Vec<FitFound>| {

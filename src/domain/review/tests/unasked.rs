@@ -200,7 +200,7 @@ fn p18_both_kinds_of_teeth_are_needed_and_only_what_applies_is_counted() {
 #[test]
 fn a_point_that_a_caution_tells_is_not_told_twice() {
     use crate::domain::prescription::revision::{MissingPoint, PassedCaution};
-    use crate::domain::review::untold;
+    use crate::domain::review::points_without_caution;
     let point = |number: u32, name: &str| MissingPoint {
         number,
         name: name.to_owned(),
@@ -218,7 +218,7 @@ fn a_point_that_a_caution_tells_is_not_told_twice() {
     ];
     let told = |ids: &[&str]| -> Vec<u32> {
         let passed: Vec<PassedCaution> = ids.iter().copied().map(passed).collect();
-        untold(&missing, &passed)
+        points_without_caution(&missing, &passed)
             .map(|point| point.number)
             .collect()
     };
@@ -227,5 +227,8 @@ fn a_point_that_a_caution_tells_is_not_told_twice() {
     assert_eq!(told(&asked), [14]);
     // A caution beside the point leaves it, and so does a number that the list does not have.
     assert_eq!(told(&["mould-without-width"]), [13, 23, 14]);
-    assert_eq!(untold(&[point(99, "Of another list")], &[]).count(), 1);
+    assert_eq!(
+        points_without_caution(&[point(99, "Of another list")], &[]).count(),
+        1
+    );
 }

@@ -342,7 +342,7 @@ fn measured_where(document: &Prescription) -> String {
         (None, _) => String::new(),
         (Some(mm), Some(place)) => format!("{mm} mm thick, {}.", place.shown()),
         (Some(mm), None) => format!(
-            "{mm} mm thick; between which teeth is not said, so that it is reckoned from the incisors to the second molars."
+            "{mm} mm thick; between which teeth is not said, so that it is calculated from the incisors to the second molars."
         ),
     }
 }

@@ -1,6 +1,6 @@
 //! What follows from the numbers written so far: hints beside the form, each with its source.
 //!
-//! Only filled fields are reckoned with, and nothing is written back: the dentist decides. A value that
+//! Only filled fields are used, and nothing is written back: the dentist decides. A value that
 //! the rules refuse becomes a sentence instead of a number. Where a quantity was not measured, a named
 //! average stands in for it, and the note says so.
 
@@ -26,7 +26,7 @@ pub struct Number {
     /// Key of the section it stands beside.
     pub section: &'static str,
     pub label: String,
-    /// Empty where nothing could be reckoned; the note says why.
+    /// Empty where nothing could be calculated; the note says why.
     pub value: String,
     pub unit: &'static str,
     /// What is usual; empty where nothing is known to be.
@@ -54,7 +54,7 @@ impl Number {
         }
     }
 
-    /// Nothing can be reckoned, and why.
+    /// Nothing can be calculated, and why.
     fn none(section: &'static str, label: impl Into<String>, why: impl Into<String>) -> Number {
         Number::new(section, label, "", "").note(why)
     }
@@ -82,7 +82,7 @@ impl Number {
     }
 }
 
-/// A number where it can be reckoned, else its reason.
+/// A number where it can be calculated, else its reason.
 fn or_why(section: &'static str, label: &str, computed: Result<Number, String>) -> Number {
     computed.unwrap_or_else(|why| Number::none(section, label, why))
 }

@@ -117,7 +117,7 @@ fn room(posterior: &Posterior, numbers: &mut Vec<Number>) {
         Ok(Number::new("posterior", LABEL, tenths(room.left_mm), "mm")
             .range("0 mm or more")
             .note(format!(
-                "{space} mm measured, {count} average lower crowns of one side are {} mm. {} Moulds for dentures are often smaller: reckon with the chosen one.",
+                "{space} mm measured, {count} average lower crowns of one side are {} mm. {} Moulds for dentures are often smaller: calculate with the chosen one.",
                 tenths(room.teeth_mm),
                 room.advice()
             ))

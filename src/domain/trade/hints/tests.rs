@@ -418,7 +418,7 @@ fn each_posterior_tooth_gets_its_cusp_inclination_as_a_range() {
         ("occlusion.angle", "10"),
         ("plane.compensating_mm", "2"),
     ]);
-    // Regression values, the same from a second reckoning by hand of the formula.
+    // Regression values, the same from a second calculation by hand of the formula.
     for (name, value) in [
         ("first premolar", "11.7 to 11.8"),
         ("second molar", "10 to 10.1"),
@@ -449,7 +449,7 @@ fn an_empty_form_gives_no_number() {
     assert_eq!(computed_with(&[], &sample::lists()), []);
 }
 
-/// With the lists of the sample. Regression values of plain arithmetic, reckoned by hand beside each row.
+/// With the lists of the sample. Regression values of plain arithmetic, calculated by hand beside each row.
 const LIST_ROWS: &[Row] = &[
     // 49 - 50; the length is as wanted, so the distance is 1.
     (

@@ -19,7 +19,7 @@ pub use both::Sketches;
 pub use face::FaceSketch;
 pub use pair::{SMALL_SCALE, arches_side_by_side};
 pub use shape::{
-    Anchor, Ground, HALO_MM, NumberPlaces, Pen, Picture, Shape, SketchPoint, arrow_head,
+    Anchor, Ground, HALO_MM, NumberPlaces, Pen, Picture, Shape, SketchPoint, arrow_head, corners,
     oval_points,
 };
 pub use small::small_face;

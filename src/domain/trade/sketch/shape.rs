@@ -116,6 +116,11 @@ pub fn arrow_head(from: SketchPoint, to: SketchPoint) -> (SketchPoint, [SketchPo
     (base, [to, corner(HEAD.1), corner(-HEAD.1)])
 }
 
+/// The corners of what stands upright between two of them, all round.
+pub fn corners(from: SketchPoint, to: SketchPoint) -> [SketchPoint; 4] {
+    [from, at(to.x, from.y), to, at(from.x, to.y)]
+}
+
 /// The corners of an oval drawn as straight lines, for papers that know no ovals.
 pub fn oval_points(middle: SketchPoint, half: (f64, f64), turned: f64) -> Vec<SketchPoint> {
     const CORNERS: u32 = 32;

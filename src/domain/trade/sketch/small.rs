@@ -75,32 +75,34 @@ fn smaller(shape: Shape) -> Option<Shape> {
             is_bold,
             anchor,
             text,
-        } => {
-            let renamed = RENAMED.iter().find(|(name, _)| *name == text);
-            let text = renamed.map_or(text.as_str(), |(_, short)| short).to_owned();
-            if text.is_empty() {
-                return None;
-            }
-            // Two heights side by side need more room than they have in the large drawing.
-            let lateral = match place.x {
-                x if is_bold && x == RVD_AT => -2.2,
-                x if is_bold && x == OVD_AT => 2.2,
-                _ => 0.0,
-            };
-            let place = moved(place);
+        } => Shape::Words {
+            at: words_at(place, is_bold),
             // R and L are the largest letters, and stay so.
-            let size_mm = if size_mm > 7.0 {
-                SIDE_WORDS
-            } else {
-                SMALL_WORDS
-            };
-            Shape::Words {
-                at: at(place.x + lateral, place.y),
-                size_mm,
-                is_bold,
-                anchor,
-                text,
-            }
-        }
+            size_mm: match size_mm > 7.0 {
+                true => SIDE_WORDS,
+                false => SMALL_WORDS,
+            },
+            is_bold,
+            anchor,
+            text: renamed(text)?,
+        },
     })
+}
+
+/// Two heights side by side need more room than they have in the large drawing.
+fn words_at(place: SketchPoint, is_bold: bool) -> SketchPoint {
+    let lateral = match place.x {
+        x if is_bold && x == RVD_AT => -2.2,
+        x if is_bold && x == OVD_AT => 2.2,
+        _ => 0.0,
+    };
+    let place = moved(place);
+    at(place.x + lateral, place.y)
+}
+
+/// The words of the small drawing, where they are not left out.
+fn renamed(text: String) -> Option<String> {
+    let short = RENAMED.iter().find(|(name, _)| *name == text);
+    let text = short.map_or(text, |(_, short)| (*short).to_owned());
+    (!text.is_empty()).then_some(text)
 }

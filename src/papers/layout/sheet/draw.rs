@@ -104,76 +104,23 @@ impl Draw {
 }
 
 /// The mark, moved to the right and down.
-fn moved(mark: Mark, dx: f32, dy: f32) -> Mark {
-    match mark {
-        Mark::Text {
-            x,
-            baseline,
-            size_pt,
-            face,
-            grey,
-            text,
-        } => Mark::Text {
-            x: x + dx,
-            baseline: baseline + dy,
-            size_pt,
-            face,
-            grey,
-            text,
-        },
-        Mark::Path {
-            points,
-            closed,
-            stroke,
-            fill,
-        } => Mark::Path {
-            points: points
-                .into_iter()
-                .map(|Point { x, y }| Point {
-                    x: x + dx,
-                    y: y + dy,
-                })
-                .collect(),
-            closed,
-            stroke,
-            fill,
-        },
-        Mark::Qr {
-            x,
-            y,
-            module_mm,
-            rows,
-        } => Mark::Qr {
-            x: x + dx,
-            y: y + dy,
-            module_mm,
-            rows,
-        },
-        Mark::Photo {
-            corner,
-            size,
-            photo,
-        } => Mark::Photo {
-            corner: Point {
-                x: corner.x + dx,
-                y: corner.y + dy,
-            },
-            size,
-            photo,
-        },
-        Mark::Across {
-            centre,
-            size_pt,
-            angle_deg,
-            text,
-        } => Mark::Across {
-            centre: Point {
-                x: centre.x + dx,
-                y: centre.y + dy,
-            },
-            size_pt,
-            angle_deg,
-            text,
-        },
+fn moved(mut mark: Mark, dx: f32, dy: f32) -> Mark {
+    let shift = |place: &mut Point| {
+        place.x += dx;
+        place.y += dy;
+    };
+    match &mut mark {
+        Mark::Text { x, baseline, .. } => {
+            *x += dx;
+            *baseline += dy;
+        }
+        Mark::Path { points, .. } => points.iter_mut().for_each(shift),
+        Mark::Qr { x, y, .. } => {
+            *x += dx;
+            *y += dy;
+        }
+        Mark::Photo { corner, .. } => shift(corner),
+        Mark::Across { centre, .. } => shift(centre),
     }
+    mark
 }

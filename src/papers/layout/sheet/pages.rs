@@ -6,7 +6,7 @@ use super::draw::Draw;
 use super::entry::entry;
 use super::front::{front, pencil, signature};
 use super::measure::{LABEL, LABEL_STRONG, Measure, part};
-use crate::papers::page::{Grey, Mark, Page, Point, SheetPlace, Stroke};
+use crate::papers::page::{Grey, Mark, Page, SheetPlace, Stroke};
 use crate::papers::sheet::{Entry, List, Sheet};
 
 /// Room of the line at the foot of each page.
@@ -295,15 +295,8 @@ fn page(
 ) -> (Page, Vec<SheetPlace>) {
     let mut whole = Draw::new();
     if sheet.draft {
-        whole.marks.push(Mark::Across {
-            centre: Point {
-                x: measure.page_width / 2.0,
-                y: measure.page_height / 2.0,
-            },
-            size_pt: 170.0,
-            angle_deg: 52.0,
-            text: "DRAFT".to_owned(),
-        });
+        let size = (measure.page_width, measure.page_height);
+        whole.marks.push(Mark::draft(size));
     }
     for (from, to) in &body.bars {
         let x = measure.left - 4.6;
