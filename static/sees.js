@@ -23,4 +23,20 @@
     addEventListener("pageshow", show);
     show();
   }
+  // The arch follows the items that are ticked, until somebody chooses it. What is of no arch says nothing of it.
+  for (const form of document.querySelectorAll("form[data-arches]")) {
+    const arches = form.elements.namedItem(form.dataset.arches);
+    if (!arches?.options) continue;
+    const before = arches.value;
+    // A form that came back holds what was chosen.
+    let isChosen = form.querySelector("[data-arch] input:checked") !== null;
+    arches.addEventListener("change", () => { isChosen = true; });
+    form.addEventListener("change", ({ target }) => {
+      if (isChosen || target.type !== "checkbox" || !target.closest("[data-arch]")) return;
+      const ticked = [...form.querySelectorAll("[data-arch] input:checked")].map((tick) => tick.closest("[data-arch]").dataset.arch);
+      const of = [...new Set(ticked.filter((arch) => arch !== ""))];
+      const wanted = of.length > 1 ? "both" : of[0] ?? before;
+      if ([...arches.options].some((one) => one.value === wanted)) arches.value = wanted;
+    });
+  }
 })();

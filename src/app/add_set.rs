@@ -138,7 +138,7 @@ fn there_already(work: &CaseWork, form: &SetForm, things: &[(Item, bool)]) -> Re
             What::Registered(one) if one.tag == item.tag => Some((&event.by.name, event.at)),
             _ => None,
         });
-        let by = by.map(|(name, at)| format!(", entered by {name} on {at}"));
+        let by = by.map(|(name, at)| format!(", entered by {name} on {}", at.in_words()));
         let (title, tag) = (item.title(), &item.tag);
         format!("{title} {tag}{}", by.unwrap_or_default())
     };

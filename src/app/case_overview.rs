@@ -103,7 +103,8 @@ pub fn halt_words(work: &CaseWork, person: &Person) -> Option<HaltWords> {
         words: halt.words(),
         reason: halt.reason.clone(),
         to_heed: (may && heeded.is_none()).then(|| halt.event.clone()),
-        heeded: heeded.map(|(who, at)| format!("{who} has taken notice of it on {at}.")),
+        heeded: heeded
+            .map(|(who, at)| format!("{who} has taken notice of it on {}.", at.in_words())),
     })
 }
 
@@ -339,7 +340,7 @@ fn changes(documents: &[Document]) -> Vec<Difference> {
 
 fn draft_words(view: &CaseView, person: &Person) -> Option<String> {
     let (name, at_ms) = view.draft.as_ref()?;
-    let at = person.moment(*at_ms);
+    let at = person.moment(*at_ms).in_words();
     let what = match view.work.case.revision {
         0 => "the prescription",
         _ => "the next revision",
@@ -371,19 +372,19 @@ fn revision_line(view: &CaseView, revision: &Revision, person: &Person) -> Revis
     RevisionLine {
         number: revision.number,
         signer: revision.signature.name.clone(),
-        at: revision.signature.at.to_string(),
+        at: revision.signature.at.in_words(),
         may_acknowledge: acknowledged.is_none()
             && !view.work.state.closed
             && person.may(Permission::AcknowledgeRevision)
             && revision.number == view.work.case.revision,
         acknowledged: acknowledged
-            .map(|one| format!("The lab works to it: {}, {}.", one.name, one.at)),
+            .map(|one| format!("The lab works to it: {}, {}.", one.name, one.at.in_words())),
     }
 }
 
 fn handoff_line(work: &CaseWork, offers: &Offers<'_>, handoff: &Handoff) -> HandoffLine {
     let received = match (&handoff.received_by, handoff.received_at) {
-        (Some(by), Some(at)) => format!(" Received by {} on {at}.", by.name),
+        (Some(by), Some(at)) => format!(" Received by {} on {}.", by.name, at.in_words()),
         _ => String::new(),
     };
     let done = if handoff.never_left() {

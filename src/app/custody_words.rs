@@ -73,6 +73,7 @@ pub fn where_it_is(work: &CaseWork, tag: &Tag) -> String {
 
 /// Where an item was at a moment and who answered for it, in a sentence; the moment also as whoever asks reads it.
 pub fn where_it_was(work: &CaseWork, item: &Item, (unix_ms, shown): (i64, Moment)) -> String {
+    let shown = shown.in_words();
     let custody = custody_at(&work.events, unix_ms);
     match custody.get(&item.tag) {
         None => format!("{shown}: it was not registered yet."),

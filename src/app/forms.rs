@@ -2,9 +2,9 @@
 
 use super::reviewing::REASON;
 use super::{
-    bench_code, bench_devices, choose_law, clear_alarm, clock_word, join, let_in, load_list,
-    manage, open_case, own_account, print_labels, see_record, sign, sign_in, take_remedy,
-    usual_sets,
+    bench_code, bench_devices, choose_law, clear_alarm, clock_word, closed_days, join, lab_days,
+    let_in, load_list, manage, open_case, own_account, print_labels, see_record, sign, sign_in,
+    take_remedy, usual_sets,
 };
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CarryForm, CheckFitForm, CloseForm, ConfirmForm,
@@ -78,6 +78,8 @@ fn field_sets() -> Vec<FieldSet> {
         bench_devices::TakeDeviceBackForm::field_sets(),
         choose_law::LawForm::field_sets(),
         load_list::NewGuide::field_sets(),
+        closed_days::ClosedDaysForm::field_sets(),
+        lab_days::LabDaysForm::field_sets(),
         load_list::TakeOutForm::field_sets(),
         print_labels::GridForm::field_sets(),
         print_labels::OffsetForm::field_sets(),

@@ -20,7 +20,7 @@ use std::collections::BTreeMap;
 use time::Date;
 
 /// Cases that a page goes through.
-const PAGE: i64 = 50;
+const PAGE: i64 = 25;
 /// Cases with loans that are gone through.
 const LOANS_MOST: i64 = 100;
 

@@ -41,6 +41,7 @@ pub mod clear_alarm;
 pub mod clock_doubt;
 pub mod clock_word;
 pub mod close;
+pub mod closed_days; // line by line
 pub mod counted; // rows against the record, at a start
 mod custody_rows;
 pub mod custody_words;
@@ -69,6 +70,7 @@ pub mod in_house_file;
 pub mod join;
 pub mod keep_papers; // how long papers are kept
 pub mod key_sheet;
+pub mod lab_days; // line by line
 pub mod laid;
 pub mod let_in;
 pub mod load_list;

@@ -230,9 +230,9 @@ fn at_ms(at: Moment) -> i64 {
     at.unix_ms
 }
 
-/// " since 2026-03-02 …"; empty where nobody knows.
+/// " since Mon 2 Mar 2026 …"; empty where nobody knows.
 fn since_words(since: Option<Moment>) -> String {
-    since.map_or_else(String::new, |at| format!(" since {at}"))
+    since.map_or_else(String::new, |at| format!(" since {}", at.in_words()))
 }
 
 fn sentence((arch, (since, words)): (Arch, (Option<Moment>, String))) -> String {

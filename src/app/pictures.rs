@@ -11,7 +11,6 @@ use crate::domain::custody::forms::PictureForm;
 use crate::domain::custody::{ERASED, ErasedText, Event, What};
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
-use crate::domain::values::moment::Moment;
 use crate::store::pictures::Shelf;
 use crate::store::{Connection, StoreError, Tx, custody, pictures};
 use std::collections::BTreeSet;
@@ -89,7 +88,10 @@ pub(super) async fn add_with(
     let length = bytes.len() as u64;
     add_file(app, person, work, key, (&hash, bytes), |work, [id, _]| {
         if let Some(same) = work.state.pictures.iter().find(|one| one.hash == hash) {
-            let sentence = format!("This picture is in the case already, since {}.", same.at);
+            let sentence = format!(
+                "This picture is in the case already, since {}.",
+                same.at.in_words()
+            );
             return Err(AppError::field(PICTURE_FILE, sentence));
         }
         let picture = pictured(form, item.clone(), &written, (&hash, length));
@@ -229,7 +231,7 @@ pub fn erased_words(work: &CaseWork, entry: &EventId) -> Option<String> {
         _ => None,
     });
     let (event, why) = by?;
-    let at: Moment = event.at;
+    let at = event.at.in_words();
     Some(format!(
         "Erased by {} on {at}, because {}",
         event.stamp().answering(),

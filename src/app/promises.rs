@@ -29,7 +29,11 @@ pub fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
             named.revision
         )];
     }
-    let mut words = vec![format!("{} named {day} on {}.", named.by, named.at)];
+    let mut words = vec![format!(
+        "{} named {day} on {}.",
+        named.by,
+        named.at.in_words()
+    )];
     // A parcel that comes to a closed door is in hand on the next day that is open.
     let in_hand = next_open(named.day, &[&dates.lists.office_open()]).unwrap_or(named.day);
     if in_hand > named.day {
@@ -39,8 +43,10 @@ pub fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
     let agreed = dates.view.work.state.agreed_day(revision);
     words.push(match &named.answer {
         Some(one) => match one.answer {
-            DayAnswer::Accepted => format!("Agreed: {} on {}.", one.by, one.at),
-            DayAnswer::NotAccepted => format!("It will not do: {} on {}.", one.by, one.at),
+            DayAnswer::Accepted => format!("Agreed: {} on {}.", one.by, one.at.in_words()),
+            DayAnswer::NotAccepted => {
+                format!("It will not do: {} on {}.", one.by, one.at.in_words())
+            }
         },
         None if named.awaits_answer(dates.wanted) => "The office has not answered yet.".to_owned(),
         None => "That is in time: no answer is needed.".to_owned(),

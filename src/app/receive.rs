@@ -200,6 +200,7 @@ pub(super) fn the_handoff(work: &CaseWork, id: &HandoffId) -> Result<Handoff, Ap
 /// What the second of two receivers is told.
 fn already(handoff: &Handoff) -> String {
     if let Some((by, at, _)) = &handoff.voided {
+        let at = at.in_words();
         let how = match handoff.picked_up {
             Some(_) => "the carrier brought it back to them",
             None => "it never left",
@@ -220,8 +221,9 @@ fn already(handoff: &Handoff) -> String {
     }
     match (&handoff.received_by, handoff.received_at) {
         (Some(by), Some(at)) => format!(
-            "{} has received this on {at}, and said what was found of each item.",
-            by.name
+            "{} has received this on {}, and said what was found of each item.",
+            by.name,
+            at.in_words()
         ),
         _ => "This has been received already.".to_owned(),
     }

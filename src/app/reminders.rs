@@ -87,7 +87,11 @@ fn spare_words(spare: &SpareState, title: &impl Fn(&Tag) -> String) -> String {
                     kept.mark, kept.place, kept.keeper
                 )
             });
-            format!("{} is the spare since {}{kept}.", title(tag), since.day())
+            format!(
+                "{} is the spare since {}{kept}.",
+                title(tag),
+                whole_day(since.date())
+            )
         }
     }
 }

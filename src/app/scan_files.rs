@@ -127,7 +127,10 @@ pub async fn add(
     let length = bytes.len();
     add_file(app, person, &work, key, (&hash, bytes), |work, _| {
         if let Some(same) = work.state.scans.iter().find(|one| one.hash == hash) {
-            let sentence = format!("This scan is in the case already, since {}.", same.at);
+            let sentence = format!(
+                "This scan is in the case already, since {}.",
+                same.at.in_words()
+            );
             return Err(AppError::field(SCAN_FILE, sentence));
         }
         let filed = |item| filed(work, form, item, (&kept, &hash, length));

@@ -521,7 +521,7 @@ fn note_row(work: &CaseWork, handoff: &Handoff, sent: &Sent) -> papers::parcel_n
     let entry = before
         .filter_map(|event| match &event.what {
             What::Disinfected(Disinfected { tag, .. }) if *tag == sent.tag => {
-                Some(describe(&work.items, event))
+                Some((describe(&work.items, event), event.at))
             }
             _ => None,
         })
@@ -536,7 +536,7 @@ fn note_row(work: &CaseWork, handoff: &Handoff, sent: &Sent) -> papers::parcel_n
             .to_string(),
         condition: sent.condition_shown(),
         disinfection: match entry {
-            Some(description) => format!("{}, {}", description.details.join(" "), description.when),
+            Some((description, at)) => format!("{}, {at}", description.details.join(" ")),
             None if needs => "no entry".to_owned(),
             None => "needs none".to_owned(),
         },

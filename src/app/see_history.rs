@@ -7,7 +7,7 @@ use super::see_record::leaves_of_events;
 use super::signed_words::signed;
 use super::{App, AppError, Person};
 use crate::domain::custody::{CaseState, Description, Event};
-use crate::domain::values::moment::{Moment, whole_day};
+use crate::domain::values::moment::Moment;
 use std::borrow::Cow;
 
 /// A case as it stood at a moment, or as it stands now.
@@ -44,7 +44,7 @@ impl<'a> HistoryView<'a> {
         let events = events_until(&view.work, until);
         let state = CaseState::of(events.iter());
         HistoryView {
-            asked: until.map(|ms| on_screen(person.moment(ms))),
+            asked: until.map(|ms| person.moment(ms).in_words()),
             message,
             until,
             places: item_lines(&view.work, &state.custody, None),
@@ -52,11 +52,6 @@ impl<'a> HistoryView<'a> {
             events,
         }
     }
-}
-
-/// With its weekday, as screens have a moment: papers keep the date by which it is looked up.
-fn on_screen(at: Moment) -> String {
-    format!("{} {} {}", whole_day(at.date()), at.clock(), at.offset())
 }
 
 /// All that was done, signed and acknowledged, the newest first.
@@ -69,10 +64,7 @@ pub async fn entries(
     let description = describe_all(&view.work.items, &history.events).into_iter();
     let entry = |(description, event): (Description, &Event)| {
         let line = EntryLine {
-            description: Description {
-                when: on_screen(event.at),
-                ..description
-            },
+            description,
             leaf: leaves.get(event.id.as_str()).copied(),
         };
         (event.entered_at, line)
@@ -83,10 +75,7 @@ pub async fn entries(
     let signed = signed(work, view.revisions(), &view.acknowledgements, until);
     for (at, description) in signed {
         let line = EntryLine {
-            description: Description {
-                when: on_screen(at),
-                ..description
-            },
+            description,
             leaf: None,
         };
         // The newest stands first; in one moment, what was signed came after what was done.

@@ -27,7 +27,7 @@ fn entry(
     details: Vec<String>,
 ) -> (Moment, Description) {
     let description = Description {
-        when: at.to_string(),
+        when: at.in_words(),
         name: name.to_owned(),
         who: format!("{name}, {house}"),
         what,

@@ -49,8 +49,8 @@ pub struct AccountPage {
 pub fn account_page(app: &App, person: &Person, tried: &Tried, beside: Beside) -> AccountPage {
     let view = |line: &SessionLine| SessionView {
         session: line.secret_hash.clone(),
-        since: person.moment(line.began_ms).to_string(),
-        seen: person.moment(line.seen_ms).to_string(),
+        since: person.moment(line.began_ms).in_words(),
+        seen: person.moment(line.seen_ms).in_words(),
         address: line.address.clone(),
         browser: browser_words(&line.browser),
         is_here: line.secret_hash == person.session,

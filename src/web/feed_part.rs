@@ -38,7 +38,7 @@ impl FeedPart {
         }
         let made = feed::made(app, person).await?;
         Ok(Some(FeedPart {
-            made: made.map(|ms| person.moment(ms).to_string()),
+            made: made.map(|ms| person.moment(ms).in_words()),
             address,
             refusals: tried.refusals.clone(),
             fields,

@@ -117,7 +117,7 @@ fn row(view: &CaseView, offers: &Offers<'_>, tried: &Tried, one: &FollowUpEntry)
     FollowUpRow {
         id: one.event.to_string(),
         what: format!("{}, {}", one.check.shown(), one.arches.shown()),
-        who: format!("{}, {}", one.by, one.at),
+        who: format!("{}, {}", one.by, one.at.in_words()),
         examined: one
             .examined
             .iter()
@@ -129,7 +129,12 @@ fn row(view: &CaseView, offers: &Offers<'_>, tried: &Tried, one: &FollowUpEntry)
             true => format!("/cases/{number}/reported?{}", ticks.join("&")),
             false => String::new(),
         },
-        answer: answer.map(|one| (format!("{}, {}", one.by, one.at), one.note.clone())),
+        answer: answer.map(|one| {
+            (
+                format!("{}, {}", one.by, one.at.in_words()),
+                one.note.clone(),
+            )
+        }),
         share: share_fields(offers, tried.only_if(is_share_tried), one),
         is_share_tried,
         undo: undo_fields(offers, tried.only_if(is_tried), one),

@@ -7,6 +7,7 @@ use super::field::FieldView;
 use super::frame::{Frame, page_with};
 use super::keys::PAPER;
 use super::linked::Linked;
+use super::parted::Parted;
 use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
 use crate::app::see_history::{EntryLine, HistoryView, entries};
@@ -29,9 +30,11 @@ pub struct HistoryPage {
     pub time: String,
     pub asked: Option<String>,
     pub message: Option<String>,
-    pub places: Vec<Linked<ItemLine>>,
+    pub places: Parted<Linked<ItemLine>>,
+    /// What is said of the items behind the fold.
+    pub more_places: String,
     pub mouth: Vec<(String, String)>,
-    /// The entries, written already.
+    /// The entries as tables, written already.
     pub rows: String,
     /// Whether a prescription is signed, to which work can be made.
     pub is_signed: bool,
@@ -44,10 +47,26 @@ pub struct HistoryPage {
 #[template(path = "partials/history_rows.html")]
 struct HistoryRows<'a> {
     path_number: &'a str,
-    lines: Vec<EntryLine>,
+    lines: Parted<EntryLine>,
 }
 
-/// The entries as rows of the table; empty where there are none.
+impl HistoryRows<'_> {
+    /// What is said of the entries behind the fold: how many, and how far back they go.
+    fn earlier_words(&self) -> String {
+        let first = self.lines.rest.last();
+        let when = first.map(|line| line.description.when.as_str());
+        let count = self.lines.rest.len();
+        format!(
+            "{count} earlier entries, back to {}",
+            when.unwrap_or_default()
+        )
+    }
+}
+
+/// Entries and items that stand unfolded.
+const ROWS: usize = 5;
+
+/// The entries as tables, the older ones behind a fold; empty where there are none.
 async fn written(
     app: &App,
     view: &CaseView,
@@ -55,7 +74,7 @@ async fn written(
 ) -> Result<String, WebError> {
     let rows = HistoryRows {
         path_number: view.work.case.number.as_str(),
-        lines: entries(app, view, history).await?,
+        lines: Parted::of(entries(app, view, history).await?, ROWS),
     };
     Ok(rows.render()?)
 }
@@ -72,6 +91,22 @@ async fn rows(app: &App, view: &CaseView, history: &HistoryView<'_>) -> Result<S
     Ok(view.history.get_or_init(|| rows).clone())
 }
 
+/// What is no more stands behind what is there.
+fn in_order(mut places: Vec<Linked<ItemLine>>) -> Parted<Linked<ItemLine>> {
+    places.sort_by_key(|item| item.gone);
+    Parted::of(places, ROWS)
+}
+
+/// What is said of the items behind the fold.
+fn more_words(rest: &[Linked<ItemLine>]) -> String {
+    let gone = rest.iter().filter(|item| item.gone).count();
+    match gone {
+        0 => format!("{} more items", rest.len()),
+        gone if gone == rest.len() => format!("{gone} more items that are no more"),
+        gone => format!("{} more items, {gone} of them no more", rest.len()),
+    }
+}
+
 /// The page for the moment that the address asks for.
 pub async fn history_page(
     app: &App,
@@ -82,6 +117,8 @@ pub async fn history_page(
     let number = &view.work.case.number;
     let (day, time) = (query.text("day"), query.text("time"));
     let history = HistoryView::at(person, view, day, time);
+    let rows = rows(app, view, &history).await?;
+    let places = in_order(linked_items(history.places));
     let proof = FieldView::text(PAPER, "Size and root from a paper")
         .hint("Empty, or as printed: the file then proves the growth from that paper too.");
     Ok(HistoryPage {
@@ -91,12 +128,13 @@ pub async fn history_page(
         path_number: number.as_str().to_owned(),
         day: day.to_owned(),
         time: time.to_owned(),
-        rows: rows(app, view, &history).await?,
+        rows,
         is_signed: view.work.case.revision > 0,
         is_lab: view.work.side == Side::Lab,
         asked: history.asked,
         message: history.message,
-        places: linked_items(history.places),
+        more_places: more_words(&places.rest),
+        places,
         mouth: history.mouth,
         proof: proof.filled(&query.0, &[]),
     })

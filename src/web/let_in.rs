@@ -45,7 +45,7 @@ pub async fn own_house(
 ) -> Result<Response, WebError> {
     let house = let_in::own_house(&app, &person).await?;
     let view = |row: AdmissionRow| AdmissionView {
-        at: person.moment(row.at_ms).to_string(),
+        at: person.moment(row.at_ms).in_words(),
         name: row.name,
         role: row.role.shown(),
         what: row.what.shown(),

@@ -46,6 +46,7 @@ mod manage;
 mod narrowing; // what an agenda is narrowed down by
 mod packed;
 mod papers;
+mod parted; // a list with its rest folded
 mod passing;
 mod past;
 mod patients;

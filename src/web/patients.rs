@@ -15,6 +15,7 @@ use crate::domain::people::patient;
 use crate::domain::people::privacy::personal_data_warnings;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::PatientCode;
+use crate::domain::values::moment::whole_day;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -38,7 +39,7 @@ impl CardView {
             path: format!("/patients/{}", card.code.as_str()),
             code: card.code.to_string(),
             facts: facts.join(" · "),
-            day: person.moment(card.made_ms).day(),
+            day: whole_day(person.moment(card.made_ms).date()),
         }
     }
 }

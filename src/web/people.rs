@@ -79,9 +79,9 @@ fn link_view(person: &Person, parties: &[(String, String)], one: OpenLink) -> Li
             Some(_) => "a new password",
             None => "an account",
         },
-        made: person.moment(one.made_ms).to_string(),
+        made: person.moment(one.made_ms).in_words(),
         by: or(one.by_name, "whoever set this up"),
-        ends: person.moment(invite.ends_ms).to_string(),
+        ends: person.moment(invite.ends_ms).in_words(),
     }
 }
 

@@ -125,7 +125,7 @@ fn hold_view(
         id: hold.id.to_string(),
         place,
         words: hold.words(&work.items),
-        since: hold.since.to_string(),
+        since: hold.since.in_words(),
         detail: hold.detail.clone(),
         waiting: if waiting.is_empty() {
             "nothing".to_owned()

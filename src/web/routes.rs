@@ -150,9 +150,11 @@ table! {
     get  "/moulds/{version}/list.csv" KeepMoulds => lists::moulds_csv;
     get  "/closed-days" KeepClosedDays => lists::closed_days;
     post "/closed-days" KeepClosedDays => lists::load_closed_days;
+    post "/closed-days/lines" KeepClosedDays => lists::change_closed_days;
     get  "/closed-days/{version}/list.csv" KeepClosedDays => lists::closed_days_csv;
     get  "/lab-days" KeepMoulds => lists::lab_days;
     post "/lab-days" KeepMoulds => lists::load_lab_days;
+    post "/lab-days/lines" KeepMoulds => lists::change_lab_days;
     get  "/lab-days/{version}/list.csv" KeepMoulds => lists::lab_days_csv;
     get  "/guides" KeepGuides => lists::guides;
     post "/guides" KeepGuides => lists::add_guide;

@@ -9,6 +9,7 @@ import { KNOWN, WHOLE, measure, seconds, walk } from "./minute.mjs";
 import { newcomer } from "./newcomer.mjs";
 import { THEMES, WIDTHS, pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
+import { shortLists } from "./heights.mjs";
 import { everyPage } from "./sizes.mjs";
 import { closedTab, twoPeople } from "./unsaved.mjs";
 
@@ -204,6 +205,7 @@ journey("released at the office, received at the lab, and both read the same his
   for (const person of [assistant, manager]) {
     await person.go(`${path}/history`);
     await person.isAccessible();
+    await person.page.$$eval("main details", (folds) => folds.forEach((one) => { one.open = true; }));
     told.push(await person.page.$$eval("tbody tr", (rows) => rows.map((row) => row.innerText.replace(/\s+/g, " "))));
   }
   expect(JSON.stringify(told[0]) === JSON.stringify(told[1]), "both sides read the same words");
@@ -1620,6 +1622,9 @@ journey("every kind of page, on a telephone at night and on a screen by day", as
   expect(missing.length === 0, `not found: ${missing.join(", ")}`);
   return people;
 });
+
+journey("what is in the house and the history of a case are a few screens of a telephone", async ({ browser, server }) =>
+  shortLists(browser, server));
 
 journey("no page of the demo is heavier than 100 KB", async ({ browser, server }) => everyPage(browser, server));
 

@@ -137,7 +137,7 @@ async fn the_lab_acknowledges_the_revision_in_force_once_and_the_office_sees_it(
         .dora
         .get(&scene.at(""))
         .await
-        .sees("The lab works to it: tom, 2026-03-02");
+        .sees("The lab works to it: tom, Mon 2 Mar 2026");
     acknowledge(&scene, &scene.mara, 1)
         .await
         .is(409)

@@ -75,7 +75,7 @@ async fn a_list_is_loaded_looked_at_and_taken_home() {
     let page = scene.mara.get("/moulds?done=loaded").await;
     page.is(200)
         .sees("Loaded. This list is in force now")
-        .sees("Version 1, 2 entries, loaded 2026-03-02 09:00 +01:00 by tom.")
+        .sees("Version 1, 2 entries, loaded Mon 2 Mar 2026 09:00 +01:00 by tom.")
         .sees("Finch 5 upper front 49 curve 10.5 ovoid 0");
     let file = scene.mara.get("/moulds/1/list.csv").await;
     assert_eq!(file.is(200).text(), MOULDS);
@@ -128,7 +128,7 @@ async fn a_list_loaded_again_is_in_force_and_the_one_before_stays() {
                  Finch 6;upper;front;51,5;curve;11;ovoid;;2\r\n;;;;;;;;\r\n";
     load_moulds(&scene.mara, later).await.is(303);
     let page = scene.tom.get("/moulds").await;
-    page.sees("Version 2, 1 entry, loaded 2026-03-02 09:00 +01:00 by mara.")
+    page.sees("Version 2, 1 entry, loaded Mon 2 Mar 2026 09:00 +01:00 by mara.")
         .sees("Finch 6 upper front 51.5")
         .sees_not("Finch 4");
     assert_eq!(page.hrefs("/moulds/").len(), 2);
@@ -637,6 +637,98 @@ async fn p12_each_house_loads_its_closed_days_and_the_lab_its_own_days() {
         .sees("the lab’s own days, version 1");
     let file = scene.dora.get("/closed-days/1/list.csv").await;
     assert!(file.is(200).text().contains("2026-03-20,spring holiday"));
+}
+
+#[tokio::test]
+async fn closed_days_are_typed_line_by_line_and_taken_out_by_a_tick() {
+    let scene = Scene::opened().await;
+    let (path, lines) = ("/closed-days", "/closed-days/lines");
+    let page = scene.dora.get(path).await;
+    let empty = page.count("[role=group] input[type=date][name$=\".on\"]");
+    assert!(empty >= 3, "{empty} lines stand there empty");
+    // A wrong line has its message beside it, and what was typed in the others stays.
+    let typed = [
+        ("line.0.on", "2026-12-24"),
+        ("line.0.until", "2026-12-26"),
+        ("line.0.what", "winter holiday"),
+        ("line.2.what", "market day"),
+    ];
+    let back = scene.dora.send(path, lines, &typed).await;
+    back.is(422).sees("Choose the day, or a weekday.");
+    assert_eq!(back.count("#f-line-2-on-say .message"), 1);
+    let kept = |page: &Answer, name: &str| page.attribute(&format!("[name=\"{name}\"]"), "value");
+    for (name, text) in typed {
+        assert_eq!(kept(&back, name), text, "{name}");
+    }
+    // More lines are had without a script, and keep what stands there.
+    let more = [typed.as_slice(), &[("go", "more")]].concat();
+    let page = scene.dora.send(path, lines, &more).await;
+    page.is(200).sees_not("Choose the day");
+    for (name, text) in typed {
+        assert_eq!(kept(&page, name), text, "{name}");
+    }
+    assert!(page.count("[name^=\"line.\"][name$=\".on\"]") > empty);
+    scene.dora.get(path).await.sees("No list is in use");
+    let right = [
+        typed.as_slice(),
+        &[("line.2.every", "wednesday"), ("line.2.no_chair", "yes")],
+    ];
+    let answer = scene.dora.send(path, lines, &right.concat()).await;
+    assert_eq!(answer.is(303).location(), "/closed-days?done=loaded");
+    let file = scene.dora.get("/closed-days/1/list.csv").await;
+    assert_eq!(
+        file.is(200).text().replace("\r\n", "\n"),
+        "day,what\nsaturday,\nsunday,\n2026-12-24,winter holiday\n2026-12-25,winter holiday\n\
+         2026-12-26,winter holiday\nchair wednesday,market day\n"
+    );
+    let page = scene.dora.get(path).await;
+    page.sees("Fri 25 Dec 2026, winter holiday");
+    let out = [("2026-12-25.out", "yes"), ("chair_wednesday.out", "yes")];
+    scene.dora.send(path, lines, &out).await.is(303);
+    let file = scene.dora.get("/closed-days/2/list.csv").await;
+    let text = file.is(200).text();
+    assert!(
+        text.contains("2026-12-24") && !text.contains("2026-12-25"),
+        "{text}"
+    );
+    assert!(!text.contains("chair"), "{text}");
+    // The other house has a list of its own.
+    scene.tom.get(path).await.sees("No list is in use");
+}
+
+#[tokio::test]
+async fn the_days_of_a_lab_are_typed_line_by_line() {
+    let scene = Scene::opened().await;
+    let (path, lines) = ("/lab-days", "/lab-days/lines");
+    let typed = [
+        ("day.0.step", "set_up"),
+        ("day.0.days", "4"),
+        ("day.1.step", "process"),
+        ("day.1.days", "soon"),
+    ];
+    let back = scene.tom.send(path, lines, &typed).await;
+    back.is(422);
+    assert_eq!(back.count("#f-day-1-days-say .message"), 1);
+    assert_eq!(back.attribute("[name=\"day.0.days\"]", "value"), "4");
+    assert_eq!(back.attribute("[name=\"day.1.days\"]", "value"), "soon");
+    scene.tom.get(path).await.sees("No list is in use");
+    let right = [typed.as_slice(), &[("day.1.days", "3")]].concat();
+    scene.tom.send(path, lines, &right).await.is(303);
+    // What is in force stands in the lines: one is changed, one goes, one comes.
+    let next = [
+        ("day.0.days", "5"),
+        ("day.1.step", ""),
+        ("day.1.days", ""),
+        ("day.2.step", "way_back"),
+        ("day.2.days", "2"),
+    ];
+    scene.tom.send(path, lines, &next).await.is(303);
+    let file = scene.tom.get("/lab-days/2/list.csv").await;
+    let text = file.is(200).text().replace("\r\n", "\n");
+    assert_eq!(text, "step,days\nset_up,5\nway_back,2\n");
+    // A list can be pasted as before.
+    let pasted = [("text", "step,days\nset_up,6\n")];
+    scene.tom.send(path, path, &pasted).await.is(303);
 }
 
 #[tokio::test]

@@ -129,7 +129,7 @@ async fn a_broken_denture_is_mended_while_the_spare_is_worn() {
     stands(&scene.dora, &scene, "becomes the spare: mark it").await;
     let given = scene.record(&scene.anna, &spare, "give", &SPARE).await;
     given.is(303);
-    stands(&scene.dora, &scene, "is the spare since 2026-03-02").await;
+    stands(&scene.dora, &scene, "is the spare since Mon 2 Mar 2026").await;
     checked_and_closed(&scene).await;
 }
 

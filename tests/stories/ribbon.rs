@@ -92,7 +92,7 @@ async fn c19_a_late_entry_is_marked_on_the_line() {
         .is(303);
     let page = scene.dora.get(&scene.at("")).await;
     page.sees("* written down later than it happened")
-        .sees("2026-03-02 09:20 +01:00")
+        .sees("Mon 2 Mar 2026 09:20 +01:00")
         .sees("registered, destroyed");
     assert_eq!(page.count(".ribbon .late-entry"), 1);
 }
@@ -131,7 +131,7 @@ async fn c25_where_an_item_was_at_a_moment_and_who_answered_is_said_in_a_sentenc
     ] {
         let page = ask("2026-03-02", time).await;
         page.is(200)
-            .sees(&format!("2026-03-02 {time} +01:00: {answer}"));
+            .sees(&format!("Mon 2 Mar 2026 {time} +01:00: {answer}"));
         assert_eq!(page.attribute("#time", "value"), time);
     }
     for (day, time, message) in [
@@ -167,7 +167,7 @@ async fn what_the_patient_wears_stands_on_the_patients_page_and_checks_on_the_ca
     let code = format!("{}-{}-{}", &last[..3], &last[3..6], &last[6..]);
     let patient = format!("/patients/{}", scene.patient);
     scene.dora.get(&patient).await.sees(&format!(
-        "Upper: Final denture, upper {code} since 2026-03-02 09:"
+        "Upper: Final denture, upper {code} since Mon 2 Mar 2026 09:"
     ));
     scene.dora.get(&patient).await.sees("Lower: not known.");
     // 2026-03-02 is a Monday, and a month later a Thursday.
@@ -177,7 +177,7 @@ async fn what_the_patient_wears_stands_on_the_patients_page_and_checks_on_the_ca
     );
     scene.tom.get(&scene.at("")).await.sees_not("checks of the");
     let page = scene.tom.get(&scene.at("")).await;
-    page.sees("upper before 2026-03-02")
+    page.sees("upper before Mon 2 Mar 2026")
         .sees("lower before now not known");
     assert_eq!(page.count(".ribbon rect.unknown"), 2);
     assert_eq!(page.count(".ribbon rect.worn"), 1);

@@ -262,12 +262,15 @@ async fn what_is_wrong_with_a_scanned_item_is_said_at_once() {
                 grouped(&other)
             ),
         ),
-        (broken.clone(), "destroyed on 2026-03-02 09:00".to_owned()),
+        (
+            broken.clone(),
+            "destroyed on Mon 2 Mar 2026 09:00".to_owned(),
+        ),
         (
             broken,
             "by anna, assistant, Northgate Dental (dropped on the floor; Signed by anna".to_owned(),
         ),
-        (used, "used up on 2026-03-02 09:00".to_owned()),
+        (used, "used up on Mon 2 Mar 2026 09:00".to_owned()),
         (
             things.bite.clone(),
             "is recorded as at the lab, so it cannot be handed over".to_owned(),
@@ -426,7 +429,7 @@ async fn an_item_that_has_ended_says_so_on_its_own_page() {
     let page = scene.tom.get(&to).await;
     page.is(200)
         .sees("Nothing can happen to it any more.")
-        .sees("destroyed on 2026-03-02 09:00")
+        .sees("destroyed on Mon 2 Mar 2026 09:00")
         .sees_not("Print its label");
     scene
         .anna

@@ -411,7 +411,7 @@ async fn drafts_begin_with_one_set_and_each_version_tells_what_it_changed() {
         .sees("Kinds of work: reline or rebase, repair, was repair")
         .sees("Base material: no longer cold-cured acrylic resin")
         .sees("Process: pour")
-        .sees("Process: pour 2026-03-02 09:00 +01:00 dora");
+        .sees("Process: pour Mon 2 Mar 2026 09:00 +01:00 dora");
     // What is saved as it stands is no version.
     change(&scene.dora, &second, &[]).await.is(303);
     scene.dora.get(&second).await.sees("Version 2, for reline");
@@ -451,7 +451,7 @@ async fn a_lab_says_what_it_does_unless_told_and_its_offices_see_it() {
         .get(&path)
         .await
         .sees("6 months")
-        .sees("6 months 2026-03-02 09:00 +01:00 mara");
+        .sees("6 months Mon 2 Mar 2026 09:00 +01:00 mara");
     scene.mara.get("/usual").await.sees_not("Say what you do");
     let again = scene.mara.send("/usual/new", "/usual/new", &said).await;
     again.is(409).sees("A lab has one set");

@@ -69,7 +69,11 @@ pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>
         }
     }));
     undecided.extend(case.unconfirmed_calls().map(|one| {
-        let call = format!("{} wrote down a telephone call on {}", one.by, one.at);
+        let call = format!(
+            "{} wrote down a telephone call on {}",
+            one.by,
+            one.at.in_words()
+        );
         format!("{call}, and nobody has said whether it was so: say it, or take it back.")
     }));
     if undecided.is_empty() {

@@ -76,6 +76,7 @@ impl ProposedEvent<'_> {
             .and_then(|tag| self.state(tag))
             .map(|state| state.last_at);
         if let Some(last) = last.filter(|last| self.comes_before(*last)) {
+            let last = last.in_words();
             let sentence =
                 format!("The last entry about it is of {last}, and this one would be earlier.");
             self.refuse(CustodyRule::I, tag, sentence);
@@ -84,6 +85,7 @@ impl ProposedEvent<'_> {
 
     /// Refuses a second answer.
     pub fn refuse_answered(&mut self, by: &str, at: Moment) {
+        let at = at.in_words();
         let sentence = format!("{by} has answered this on {at}: look at the case again.");
         self.refuse(CustodyRule::F, None, sentence);
     }

@@ -30,22 +30,25 @@ pub fn describe_in(items: &[Item], case: &CaseState, event: &Event) -> Descripti
 pub fn describe_as(named: Named<'_>, case: &CaseState, event: &Event) -> Description {
     let mut description = described(named, event);
     if let Some(on) = case.withdrawn_on(&event.id) {
+        let on = on.in_words();
         let words = format!("Withdrawn as a mistake on {on}: it did not happen.");
         description.details.push(words);
     }
     for id in event.what.kind().about_events() {
         let question = case
             .question(id)
-            .map(|one| format!("To the question of {}", one.at));
+            .map(|one| format!("To the question of {}", one.at.in_words()));
         let by_second = case
             .pass_question(id)
-            .map(|(_, one)| format!("To the question of {}", one.at));
+            .map(|(_, one)| format!("To the question of {}", one.at.in_words()));
         let question = question.or(by_second);
-        let call = case.call(id).map(|one| format!("The call of {}", one.at));
+        let call = case
+            .call(id)
+            .map(|one| format!("The call of {}", one.at.in_words()));
         let mut checks = case.follow_ups.iter();
         let check = checks.find(|one| one.event == *id).map(|one| {
             let which = one.check.shown();
-            format!("The check after the fit of {}, {which}", one.at)
+            format!("The check after the fit of {}, {which}", one.at.in_words())
         });
         description.details.extend(question.or(call).or(check));
     }
@@ -68,7 +71,10 @@ fn described(named: Named<'_>, event: &Event) -> Description {
     let (what, mut details) = event.what.kind().describe(named);
     let is_late = event.is_late();
     if is_late {
-        details.push(format!("Late entry, written down on {}.", event.entered_at));
+        details.push(format!(
+            "Late entry, written down on {}.",
+            event.entered_at.in_words()
+        ));
     }
     if let Some(name) = &event.paper {
         details.push(format!("Copied from paper; the name on it: {name}."));
@@ -78,7 +84,7 @@ fn described(named: Named<'_>, event: &Event) -> Description {
     }
     details.retain(|detail| !detail.is_empty());
     Description {
-        when: event.at.to_string(),
+        when: event.at.in_words(),
         name: event.by.name.clone(),
         who: format!(
             "{}, {}, {}",

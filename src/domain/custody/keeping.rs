@@ -48,9 +48,9 @@ pub struct KeptSince {
 }
 
 impl KeptSince {
-    /// "Since 2 Mar 2026, by Dora, Northgate Dental: a complaint is open."
+    /// "since Mon 2 Mar 2026 …, by Dora, Northgate Dental: a complaint is open."
     pub fn words(&self) -> String {
         let reason = self.reason.trim_end_matches('.');
-        format!("since {}, by {}: {reason}.", self.since, self.by)
+        format!("since {}, by {}: {reason}.", self.since.in_words(), self.by)
     }
 }

@@ -91,8 +91,12 @@ impl Question {
     /// Who asks or tells, and when.
     pub fn asked_words(&self) -> String {
         match self.is_for_information() {
-            true => format!("{} told on {} what the patient says", self.by, self.at),
-            false => format!("{} asked on {}", self.by, self.at),
+            true => format!(
+                "{} told on {} what the patient says",
+                self.by,
+                self.at.in_words()
+            ),
+            false => format!("{} asked on {}", self.by, self.at.in_words()),
         }
     }
 
@@ -143,12 +147,14 @@ impl PhoneCall {
     pub fn words(&self) -> String {
         match &self.verdict {
             None => "Not confirmed yet".to_owned(),
-            Some(one) if one.is_so => format!("Confirmed: {} on {}", one.by, one.at),
-            Some(one) if one.note.is_empty() => format!("Taken back: {} on {}", one.by, one.at),
+            Some(one) if one.is_so => format!("Confirmed: {} on {}", one.by, one.at.in_words()),
+            Some(one) if one.note.is_empty() => {
+                format!("Taken back: {} on {}", one.by, one.at.in_words())
+            }
             Some(one) => format!(
                 "It was not so: {} on {}. {}",
                 one.by,
-                one.at,
+                one.at.in_words(),
                 one.note.trim_end_matches('.')
             ),
         }

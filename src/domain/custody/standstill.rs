@@ -74,13 +74,13 @@ impl Standstill {
         Some(said.fate)
     }
 
-    /// "Stopped by Ada Sample, Sample Office, on 2026-03-02 …"
+    /// "Stopped by Ada Sample, Sample Office, on Mon 2 Mar 2026 …"
     pub fn words(&self) -> String {
         let word = match self.halt {
             Halt::Stopped => "Stopped",
             Halt::Paused => "Paused",
             Halt::Cancelled => "Cancelled",
         };
-        format!("{word} by {} on {}", self.by, self.since)
+        format!("{word} by {} on {}", self.by, self.since.in_words())
     }
 }

@@ -73,7 +73,12 @@ pub fn waits(
         items: Vec::new(),
         side: Side::Office,
         to_do: "say whether it will do",
-        why: format!("{} named {} on {}", one.by, whole_day(one.day), one.at),
+        why: format!(
+            "{} named {} on {}",
+            one.by,
+            whole_day(one.day),
+            one.at.in_words()
+        ),
     }));
     waits.extend(passed_on(case, ordered.revision, today));
     waits.extend(after_the_fit(case, ordered));
@@ -273,7 +278,12 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered) -> Vec<Wait> {
         items: Vec::new(),
         side: Side::Lab,
         to_do: "say how you see the part of each side",
-        why: format!("{} entered on {}: {}", one.by, one.at, one.words()),
+        why: format!(
+            "{} entered on {}: {}",
+            one.by,
+            one.at.in_words(),
+            one.words()
+        ),
     });
     let remakes = remakes_to_order(&case.follow_ups, ordered.since);
     let remakes = remakes.map(|one| Wait {
@@ -342,7 +352,7 @@ fn not_as_asked(
             beside: false,
             side,
             to_do,
-            why: format!("Checked on {}: {}", entry.at, words.join("; ")),
+            why: format!("Checked on {}: {}", entry.at.in_words(), words.join("; ")),
         })
     };
     context.items.iter().filter_map(wait).collect()
@@ -363,7 +373,7 @@ fn asked(case: &CaseState) -> Vec<Wait> {
         },
         why: match (&one.promised, one.waits) {
             (Some(reply), is_waited_for) => {
-                let answered = format!("{} answered on {}", reply.by, reply.at);
+                let answered = format!("{} answered on {}", reply.by, reply.at.in_words());
                 match is_waited_for {
                     true => format!("{answered}: a revision follows, and the work waits for it"),
                     false => format!("{answered}: a revision follows"),
@@ -378,14 +388,22 @@ fn asked(case: &CaseState) -> Vec<Wait> {
         items: Vec::new(),
         side: one.from.other(),
         to_do: "say whether it was so",
-        why: format!("{} wrote down a telephone call on {}", one.by, one.at),
+        why: format!(
+            "{} wrote down a telephone call on {}",
+            one.by,
+            one.at.in_words()
+        ),
     });
     let by_second = case.open_pass_questions().map(|(pass, one)| Wait {
         beside: false,
         items: pass.items.clone(),
         side: Side::Lab,
         to_do: "answer it",
-        why: format!("{} asked on {}, about what is passed on", one.by, one.at),
+        why: format!(
+            "{} asked on {}, about what is passed on",
+            one.by,
+            one.at.in_words()
+        ),
     });
     questions.chain(by_second).chain(calls).collect()
 }
@@ -407,7 +425,7 @@ fn passed_on(case: &CaseState, revision: i64, today: Date) -> Vec<Wait> {
                 why,
             });
         };
-        let (lab, by, at) = (&one.to.name, &one.by, one.at);
+        let (lab, by, at) = (&one.to.name, &one.by, one.at.in_words());
         let passed = format!("{by} passed work on to {lab} on {at}");
         match &one.reply {
             _ if case.is_cancelled() || case.closed => {}

@@ -220,7 +220,16 @@ const THERE: &str = "way_there";
 const BACK: &str = "way_back";
 
 impl LabStep {
-    fn from_word(word: &str) -> Option<LabStep> {
+    /// Each step with its word as it is stored and as it is shown.
+    pub fn choices() -> impl Iterator<Item = (&'static str, &'static str)> {
+        let ways = [
+            (THERE, "the way from the office to the lab"),
+            (BACK, "the way from the lab to the office"),
+        ];
+        Stage::CHOICES.iter().copied().chain(ways)
+    }
+
+    pub(super) fn from_word(word: &str) -> Option<LabStep> {
         match word {
             THERE => Some(LabStep::There),
             BACK => Some(LabStep::Back),
@@ -257,7 +266,7 @@ impl StepDays {
     }
 
     /// Whether it is a stage that takes no day: then there would be nothing to plan.
-    fn is_no_day(&self) -> bool {
+    pub(super) fn is_no_day(&self) -> bool {
         self.days == 0 && matches!(self.step, LabStep::Stage(_))
     }
 }

@@ -3,6 +3,7 @@
 pub mod agreement; // what two parts of a prescription say of the same thing
 pub mod calendar; // working days and what can be done by when
 pub mod changes; // what a change list comes to
+pub mod closed_lines; // closed days as lines of a form
 pub mod colour; // colour differences and shade guides
 pub mod complaint; // complaint, cause, remedy
 pub mod conformity; // whether a measured value is what was asked
@@ -12,6 +13,7 @@ pub mod guidance; // condylar path, reference planes, cusps
 pub mod hinge; // openings and arcs about the hinge axis
 pub mod hints; // what follows from the numbers written
 pub mod house_days; // closed days and lab days as loaded
+pub mod lab_lines; // a lab's days as lines of a form
 pub mod lists; // mould lists and shade guides as loaded
 pub mod material; // clocks of perishable things
 pub mod mould; // a lab's teeth and the nearest of them

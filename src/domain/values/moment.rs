@@ -52,6 +52,16 @@ impl Moment {
         u16::from(local.hour()) * 60 + u16::from(local.minute())
     }
 
+    /// `Mon 2 Mar 2026 14:05 +01:00`, for a page; papers and files keep the form of ISO 8601, by which a day is looked up.
+    pub fn in_words(self) -> String {
+        format!(
+            "{} {} {}",
+            whole_day(self.date()),
+            self.clock(),
+            self.offset()
+        )
+    }
+
     /// RFC 3339 with offset and milliseconds, for machines.
     pub fn rfc3339(self) -> String {
         let local = self.local();

@@ -99,7 +99,7 @@ fn said(word: &CarriedWord) -> String {
         None => "what is done stands".to_owned(),
         Some(step) => format!("done again from “{}” on", step.shown()),
     };
-    let (by, at, arches) = (&word.by, word.at, word.arches.shown());
+    let (by, at, arches) = (&word.by, word.at.in_words(), word.arches.shown());
     format!("{by} said on {at}: {arches}, {what}.")
 }
 

@@ -43,7 +43,7 @@ async fn devices_page(app: &App, person: &Person, tried: &Tried) -> Result<Devic
     let here = bench_devices::here(app, person).await?;
     let at = |ms: i64| match ms {
         0 => String::new(),
-        ms => person.moment(ms).to_string(),
+        ms => person.moment(ms).in_words(),
     };
     let devices = bench_devices::list(app, person).await?.into_iter();
     let devices = devices.map(

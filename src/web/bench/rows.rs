@@ -187,7 +187,7 @@ pub fn done_rows(
                 capitalised(entry.step.shown()),
                 entry.arches.shown()
             ),
-            who: format!("{}, {}", entry.at, entry.name),
+            who: format!("{}, {}", entry.at.in_words(), entry.name),
             details: match entry.revision == newest {
                 true => details(entry, measured, &mounting),
                 false => details(entry, plain, &Mounting::default()),

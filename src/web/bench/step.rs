@@ -261,7 +261,7 @@ pub fn step_view(
     let photo = (step == BenchStep::Flasked).then(|| {
         let taken = input.view.work.photographed(chosen);
         PhotoView {
-            taken: taken.map(|one| one.at.to_string()).unwrap_or_default(),
+            taken: taken.map(|one| one.at.in_words()).unwrap_or_default(),
             why: taken.is_none().then(|| of(StepForm::no_photo())),
         }
     });

@@ -246,7 +246,7 @@ fn done_row(input: &FitInput<'_>, offers: &Offers<'_>, entry: &FitEntry) -> FitD
             entry.revision,
             fit_counts(&entry.found)
         ),
-        who: format!("{}, {}", entry.by, entry.at),
+        who: format!("{}, {}", entry.by, entry.at.in_words()),
         lines: entry.found.iter().map(line).collect(),
         note: entry.note.clone(),
         undo,

@@ -167,20 +167,20 @@ fn released_words(handoff: &Handoff) -> String {
         true => "Packed",
         false => "Handed over",
     };
-    let (by, at) = (&handoff.released_by.name, handoff.released_at);
+    let (by, at) = (&handoff.released_by.name, handoff.released_at.in_words());
     format!("{how} by {by} on {at}.")
 }
 
 /// Why this person receives nothing of it now, or what has become of it; empty where it is to be received.
 fn why_not(person: &Person, work: &CaseWork, handoff: &Handoff, offers: &Offers<'_>) -> String {
     if let Some((by, at, reason)) = &handoff.voided {
-        return format!("Taken back by {} on {at}: {reason}", by.name);
+        return format!("Taken back by {} on {}: {reason}", by.name, at.in_words());
     }
     let is_open = !handoff.outstanding().is_empty();
     let is_ours = handoff.to == work.side;
     let is_own = handoff.released_by.account == person.account.id;
     match (is_open, is_ours, &handoff.received_by, handoff.received_at) {
-        (false, _, Some(by), Some(at)) => format!("Received by {} on {at}.", by.name),
+        (false, _, Some(by), Some(at)) => format!("Received by {} on {}.", by.name, at.in_words()),
         (true, false, _, _) if handoff.is_packed() => {
             let against = offers.against(CaseStep::PickUp(handoff)).into_iter();
             let against = against.filter(|one| one.rule == CustodyRule::C);
@@ -190,8 +190,9 @@ fn why_not(person: &Person, work: &CaseWork, handoff: &Handoff, offers: &Offers<
         }
         (true, false, Some(by), Some(at)) if handoff.waiting().is_empty() => {
             format!(
-                "Received by {} on {at}, but for what was not in it.",
-                by.name
+                "Received by {} on {}, but for what was not in it.",
+                by.name,
+                at.in_words()
             )
         }
         (true, false, ..) => format!("Waits for {} to receive it.", name_of(work, handoff.to)),

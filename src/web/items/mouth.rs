@@ -69,7 +69,7 @@ fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
             }
         };
         let at = |moment: Option<crate::domain::values::moment::Moment>, none: &str| {
-            moment.map_or_else(|| none.to_owned(), |at| at.to_string())
+            moment.map_or_else(|| none.to_owned(), |at| at.in_words())
         };
         (at(stretch.from, "before"), at(stretch.to, "now"), words)
     };

@@ -4,7 +4,7 @@ use super::only::Only;
 use crate::app::App;
 use crate::domain::trade::lists::ListKind;
 use crate::web::error::WebError;
-use crate::web::extract::{At, Query, SignedIn, WithFile};
+use crate::web::extract::{At, Query, SignedIn, Typed, WithFile};
 use axum::extract::State;
 use axum::response::Response;
 
@@ -44,6 +44,15 @@ pub async fn load_closed_days(
     CLOSED.load(&app, &person, sent).await
 }
 
+/// Changes the closed days line by line.
+pub async fn change_closed_days(
+    State(app): State<App>,
+    SignedIn(person): SignedIn,
+    form: Typed,
+) -> Result<Response, WebError> {
+    CLOSED.change(&app, &person, form).await
+}
+
 /// Answers with one version of the closed days as a file.
 pub async fn closed_days_csv(
     State(app): State<App>,
@@ -69,6 +78,15 @@ pub async fn load_lab_days(
     sent: WithFile,
 ) -> Result<Response, WebError> {
     LAB.load(&app, &person, sent).await
+}
+
+/// Changes the lab days line by line.
+pub async fn change_lab_days(
+    State(app): State<App>,
+    SignedIn(person): SignedIn,
+    form: Typed,
+) -> Result<Response, WebError> {
+    LAB.change(&app, &person, form).await
 }
 
 /// Answers with one version of the lab days as a file.

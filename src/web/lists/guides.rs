@@ -117,6 +117,7 @@ async fn guide_page(
         in_force: in_force(&seen, person, &path, query.map_or(0, from)),
         nothing: "This guide is out of use: no reading is compared with it.",
         versions: versions(&seen, person, Some(&path)),
+        lines: None,
         form: Some(load_form(app, returned, seen.list.kind, path, Some(&seen))?),
     })
 }

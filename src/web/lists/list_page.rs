@@ -1,5 +1,6 @@
 //! A list as a page: what is in force, a part at a time, and its versions.
 
+use super::lines::LinesPart;
 use super::load_form::LoadForm;
 use crate::app::Person;
 use crate::app::see_lists::{Seen, Version};
@@ -46,6 +47,8 @@ pub struct ListPage {
     /// What is said where nothing is in force.
     pub nothing: &'static str,
     pub versions: Vec<VersionView>,
+    /// The list line by line, where it is one that can be written so.
+    pub lines: Option<LinesPart>,
     pub form: Option<LoadForm>,
 }
 
@@ -69,7 +72,7 @@ pub fn in_force(seen: &Seen, person: &Person, path: &str, from: usize) -> Option
     let loaded = seen.versions.first().map(|version| {
         format!(
             "loaded {} by {}",
-            person.moment(version.at_ms),
+            person.moment(version.at_ms).in_words(),
             version.name
         )
     });
@@ -98,7 +101,7 @@ pub fn versions(seen: &Seen, person: &Person, path: Option<&str>) -> Vec<Version
             0 => "taken out of use".to_owned(),
             count => entries(usize::try_from(count).unwrap_or_default()),
         },
-        at: person.moment(version.at_ms).to_string(),
+        at: person.moment(version.at_ms).in_words(),
         name: version.name.clone(),
         href: path
             .filter(|_| version.entries > 0)

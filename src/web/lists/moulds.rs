@@ -63,6 +63,7 @@ pub async fn moulds_of_case(on: On<CaseNumber>) -> Result<Response, WebError> {
         in_force: seen.as_ref().and_then(shown),
         nothing: "The lab has no list in use.",
         versions: Vec::new(),
+        lines: None,
         form: None,
     })
 }

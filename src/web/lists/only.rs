@@ -1,13 +1,14 @@
 //! A list of which a house has one: its page, its loading, its versions as files.
 
+use super::lines::{asks_for_more, lines_part};
 use super::list_page::{ListPage, from, in_force, versions};
 use super::load_form::{Returned, goes_out, list_in, load_form};
-use crate::app::{App, Person, load_list, see_lists};
+use crate::app::{App, AppError, Person, PostKey, closed_days, lab_days, load_list, see_lists};
 use crate::domain::people::access::Permission;
 use crate::domain::trade::lists::ListKind;
 use crate::web::done::Done;
 use crate::web::error::WebError;
-use crate::web::extract::{Query, WithFile};
+use crate::web::extract::{Query, Typed, WithFile};
 use crate::web::frame::{Frame, csv, page, page_with, see_other};
 use axum::response::Response;
 
@@ -21,6 +22,20 @@ pub struct Only {
     pub nothing: &'static str,
     /// The name of its files, without version and ending.
     pub file: &'static str,
+}
+
+/// Reads the lines and puts them into the list.
+async fn change_lines(
+    app: &App,
+    person: &Person,
+    kind: ListKind,
+    form: &Typed,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    match kind {
+        ListKind::LabDays => lab_days::change(app, person, &form.read()?, key).await,
+        _ => closed_days::change(app, person, &form.read()?, key).await,
+    }
 }
 
 impl Only {
@@ -50,6 +65,7 @@ impl Only {
                 .as_ref()
                 .map(|seen| versions(seen, person, Some(path)))
                 .unwrap_or_default(),
+            lines: lines_part(app, person, self.kind, seen.as_ref(), returned)?,
             form: Some(form),
         })
     }
@@ -93,6 +109,29 @@ impl Only {
             }
             Err(other) => Err(other),
         }
+    }
+
+    /// Puts the lines that were typed into the list, or gives them back with their messages, or with more lines.
+    pub async fn change(
+        &self,
+        app: &App,
+        person: &Person,
+        form: Typed,
+    ) -> Result<Response, WebError> {
+        let returned = if asks_for_more(&form) {
+            Returned {
+                typed: form.0,
+                ..Returned::nothing()
+            }
+        } else {
+            let key = form.key()?;
+            match change_lines(app, person, self.kind, &form, &key).await {
+                Ok(()) => return Ok(see_other(&Done::Loaded.at(self.path))),
+                Err(error) => Returned::of(error, form)?,
+            }
+        };
+        let view = self.list_page(app, person, None, &returned).await?;
+        page_with(returned.status, &view)
     }
 
     /// Answers with one version as a file.

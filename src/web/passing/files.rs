@@ -18,7 +18,7 @@ pub fn answered_words(one: &PassedToUs) -> String {
     let newest = one.pass.questions.last().and_then(|one| one.reply.as_ref());
     let newest = newest.filter(|reply| !reply.taken_back && one.pass.is_open());
     newest.map_or_else(String::new, |reply| {
-        format!(", your question answered on {}", reply.at)
+        format!(", your question answered on {}", reply.at.in_words())
     })
 }
 

@@ -13,6 +13,7 @@ use crate::domain::custody::forms::{
 use crate::domain::custody::{Offers, Outcome, PassAnswer, PassLeg, PassedWork};
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::party::Party;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::web::entry::{Folded, from_paper};
 use crate::web::field::{Choice, FieldView, fields_under, fill};
@@ -23,6 +24,8 @@ use time::Date;
 /// A thing in a form: its words, and what is asked of it.
 pub struct ThingRow {
     pub words: String,
+    /// The arch that it is of, as a stored word; empty of a thing of no arch, such as a bite record.
+    pub arch: &'static str,
     pub fields: Vec<FieldView>,
 }
 
@@ -112,8 +115,14 @@ pub(super) fn tick_row(
     }
     ThingRow {
         words: String::new(),
+        arch: arch_of(input, tag),
         fields: vec![field.label(&title_and_tag(input.work, tag))],
     }
+}
+
+fn arch_of(input: &PassInput<'_>, tag: &Tag) -> &'static str {
+    let arch = input.work.item(tag).and_then(|item| item.arch);
+    arch.map_or("", Arch::word)
 }
 
 /// A thing of which is said how it came.
@@ -140,7 +149,12 @@ fn came_row(input: &PassInput<'_>, tag: &Tag, tried: &Tried) -> ThingRow {
             }
         }
     }
-    ThingRow { words, fields }
+    let arch = arch_of(input, tag);
+    ThingRow {
+        words,
+        arch,
+        fields,
+    }
 }
 
 fn specs_of_way(leg: PassLeg) -> Vec<FieldSpec> {

@@ -93,7 +93,7 @@ pub struct PassedOnePage {
 
 fn when(one: &PassedToUs, today: Date) -> String {
     match &one.pass.ended {
-        Some((at, _)) => format!("ended on {at}"),
+        Some((at, _)) => format!("ended on {}", at.in_words()),
         None => format!(
             "wanted back {}, {}",
             day_in_words(one.pass.wanted, today),
@@ -146,7 +146,7 @@ fn asked(one: &PassedToUs, offers: &Offers<'_>, may: bool) -> Vec<PassAskedView>
     let view = |asked: &PassQuestion| PassAskedView {
         id: asked.event.to_string(),
         text: asked.text.clone(),
-        by: format!("{} on {}", asked.by, asked.at),
+        by: format!("{} on {}", asked.by, asked.at.in_words()),
         reply: asked.reply.as_ref().map(|reply| {
             let how = if reply.taken_back {
                 "Taken back"
@@ -154,7 +154,7 @@ fn asked(one: &PassedToUs, offers: &Offers<'_>, may: bool) -> Vec<PassAskedView>
                 "Answered"
             };
             (
-                format!("{how}: {} on {}", reply.by, reply.at),
+                format!("{how}: {} on {}", reply.by, reply.at.in_words()),
                 reply.text.clone(),
             )
         }),
@@ -231,7 +231,12 @@ fn one_page(
         telephone: work.lab.telephone.clone(),
         task: pass.task.clone(),
         words: vec![
-            format!("{} on {}, {}.", pass.by, pass.at, pass.arches.shown()),
+            format!(
+                "{} on {}, {}.",
+                pass.by,
+                pass.at.in_words(),
+                pass.arches.shown()
+            ),
             format!("{}.", capitalised(&when(one, now.date()))),
         ],
         cautions: one.cautions(),

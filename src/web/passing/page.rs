@@ -65,14 +65,19 @@ fn words(input: &PassInput<'_>, pass: &PassedWork) -> Vec<String> {
     let mut words = vec![format!(
         "{} on {}, to revision {}, {}.",
         pass.by,
-        pass.at,
+        pass.at.in_words(),
         pass.revision,
         pass.arches.shown()
     )];
     match &pass.ended {
-        Some((at, PassEnd::Back)) => words.push(format!("All of it is back at {lab} since {at}.")),
-        Some((at, PassEnd::Ended)) => words.push(format!("Ended by {lab} on {at}.")),
-        Some((at, PassEnd::PassedAgain)) => words.push(format!("Passed on again on {at}.")),
+        Some((at, PassEnd::Back)) => words.push(format!(
+            "All of it is back at {lab} since {}.",
+            at.in_words()
+        )),
+        Some((at, PassEnd::Ended)) => words.push(format!("Ended by {lab} on {}.", at.in_words())),
+        Some((at, PassEnd::PassedAgain)) => {
+            words.push(format!("Passed on again on {}.", at.in_words()))
+        }
         None => words.push(format!(
             "Wanted back at {lab} on {}, {}.",
             day_in_words(pass.wanted, today),
@@ -80,7 +85,12 @@ fn words(input: &PassInput<'_>, pass: &PassedWork) -> Vec<String> {
         )),
     }
     words.push(match (&pass.reply, pass.needs_consent) {
-        (Some(reply), _) => format!("{}: {}, on {}.", reply.by, reply.answer.shown(), reply.at),
+        (Some(reply), _) => format!(
+            "{}: {}, on {}.",
+            reply.by,
+            reply.answer.shown(),
+            reply.at.in_words()
+        ),
         (None, true) if input.work.side == Side::Office => {
             "Not agreed to yet: a dentist of this office has to say whether it may be.".to_owned()
         }

@@ -86,7 +86,7 @@ impl PictureRow {
             caption: one.caption.clone(),
             for_lab: one.for_lab,
             is_markable: false,
-            by: format!("{} on {}", one.by, one.at),
+            by: format!("{} on {}", one.by, one.at.in_words()),
             width: u32::try_from(width).unwrap_or(ROW).clamp(1, 4 * ROW),
             height: ROW,
             erased: erased_words(work, &one.event)

@@ -88,7 +88,11 @@ pub fn call_fields(input: &QuestionsInput<'_>, tried: &Tried) -> Vec<FieldView> 
             let open = work.open_questions();
             let choice = |one: &Question| {
                 let begins: String = one.text.chars().take(40).collect();
-                let words = format!("{}, {}: “{begins} …”", one.at, about_words(work, one));
+                let words = format!(
+                    "{}, {}: “{begins} …”",
+                    one.at.in_words(),
+                    about_words(work, one)
+                );
                 let mut choice = Choice::new(one.event.to_string(), words);
                 choice.chosen = choice.word == field.value;
                 choice

@@ -15,7 +15,7 @@ pub fn choose_pictures(fields: &mut Vec<FieldView>, work: &CaseWork, spec: &Fiel
         let choice = |one: &TakenPicture| {
             let shows = PictureRow::of(work, one).words;
             let begins: String = one.caption.chars().take(40).collect();
-            let words = format!("{shows}, {} {begins}", one.at);
+            let words = format!("{shows}, {} {begins}", one.at.in_words());
             Choice::new(one.event.as_str(), words.trim_end())
         };
         field.choices = work.pictures_there().map(choice).collect();

@@ -132,7 +132,7 @@ fn question_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &Question)
         id: one.event.to_string(),
         about: about_words(work, one),
         text: one.text.clone(),
-        by: format!("{} on {}", one.by, one.at),
+        by: format!("{} on {}", one.by, one.at.in_words()),
         age: match reply {
             None => format!("open for {}", lasting(one.at, work.now(input.app))),
             Some(reply) => format!("after {}", lasting(one.at, reply.at)),
@@ -154,7 +154,7 @@ fn question_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &Question)
                 _ => "Answered",
             };
             (
-                format!("{how}: {} on {}", reply.by, reply.at),
+                format!("{how}: {} on {}", reply.by, reply.at.in_words()),
                 reply.text.clone(),
             )
         }),
@@ -211,7 +211,7 @@ fn read_before(work: &CaseWork, about: &AboutQuestion, tried: &Tried) -> Option<
 /// Why nothing waits for what is asked and not answered; none while the work goes on.
 fn over(work: &CaseWork) -> Option<String> {
     let words = |over: WorkOver| match over {
-        WorkOver::Cancelled(since) => format!("The work was cancelled on {since}"),
+        WorkOver::Cancelled(since) => format!("The work was cancelled on {}", since.in_words()),
         WorkOver::Closed => "The case is closed".to_owned(),
     };
     work.work_over().map(words)

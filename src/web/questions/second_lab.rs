@@ -46,15 +46,15 @@ fn row(
         lab: pass.to.name.clone(),
         text: one.text.clone(),
         by: match one.reply.is_none() {
-            true => format!("{} on {}, open for {age}", one.by, one.at),
-            false => format!("{} on {}", one.by, one.at),
+            true => format!("{} on {}, open for {age}", one.by, one.at.in_words()),
+            false => format!("{} on {}", one.by, one.at.in_words()),
         },
         reply: one.reply.as_ref().map(|reply| {
             let how = match reply.taken_back {
                 true => "Taken back",
                 false => "Answered",
             };
-            let words = format!("{how}: {} on {}", reply.by, reply.at);
+            let words = format!("{how}: {} on {}", reply.by, reply.at.in_words());
             (words, reply.text.clone())
         }),
         fields: match may && offers.has(CaseStep::ReplyPass(one)) {

@@ -27,7 +27,7 @@ pub struct AlarmView {
 
 /// A party with the keys of its browsers.
 pub fn keeps_row(person: &Person, keeps: PartyKeeps) -> KeepsRow {
-    let at = |ms| person.moment(ms);
+    let at = |ms| person.moment(ms).in_words();
     let key = |key: &KeyKept| {
         let cosigned = match key.size {
             0 => "nothing since the last alarm was cleared".to_owned(),
@@ -54,12 +54,15 @@ pub fn keeps_row(person: &Person, keeps: PartyKeeps) -> KeepsRow {
 /// An alarm with the moments by this person's clock.
 pub fn alarm_view(person: &Person, alarm: AlarmDescription) -> AlarmView {
     AlarmView {
-        who: format!("{}, {}", person.moment(alarm.at_ms), alarm.who),
+        who: format!("{}, {}", person.moment(alarm.at_ms).in_words(), alarm.who),
         what: alarm.what,
         kept: alarm.kept,
         found: alarm.found,
         cleared: alarm.cleared.map(|(sentence, name, ms)| {
-            format!("Cleared by {name} on {}: {sentence}", person.moment(ms))
+            format!(
+                "Cleared by {name} on {}: {sentence}",
+                person.moment(ms).in_words()
+            )
         }),
     }
 }
@@ -74,7 +77,7 @@ pub struct ResumedView {
 
 /// Such a word with its moments by this person's clock.
 pub fn resumed_view(person: &Person, word: ResumedDescription) -> ResumedView {
-    let at = person.moment(word.at_ms);
+    let at = person.moment(word.at_ms).in_words();
     ResumedView {
         who: match word.by {
             Some(name) => format!("{at}, signed by {name}"),
@@ -90,7 +93,7 @@ pub fn resumed_view(person: &Person, word: ResumedDescription) -> ResumedView {
             ),
             Some(ResumedMore::DatedUpTo(ms)) => format!(
                 "A clock that was ahead had dated entries up to {}. They stay as they are, and work goes on after them.",
-                person.moment(ms)
+                person.moment(ms).in_words()
             ),
         },
         what: word.what,

@@ -41,7 +41,7 @@ pub async fn alarm(
         Reported::Contained => (true, None),
         Reported::Raised | Reported::Foreign => (false, None),
         Reported::Cleared(word) => {
-            let at = person.moment(word.at_ms);
+            let at = person.moment(word.at_ms).in_words();
             let said = format!("Cleared by {} on {at}: {}", word.name, word.sentence);
             (false, Some(said))
         }

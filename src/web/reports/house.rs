@@ -6,11 +6,12 @@ use crate::app::{App, Person, agenda};
 use crate::domain::custody::LoanNow;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
-use crate::domain::values::moment::{day_in_words, days_off, lasting, whole_day};
+use crate::domain::values::moment::{Moment, day_in_words, days_off, lasting, whole_day};
 use crate::domain::values::words::counted;
 use crate::web::error::WebError;
 use crate::web::extract::{Query, SignedIn};
 use crate::web::frame::{Frame, csv, page};
+use crate::web::parted::Parted;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -26,12 +27,22 @@ pub struct HereRow {
     pub due: String,
 }
 
+/// Rows of one list that stand unfolded; the rest is behind a fold.
+const ROWS: usize = 6;
+
 /// The things of one case.
 pub struct HereGroup {
     pub path_number: String,
     pub number: String,
     pub house: String,
+    /// "4 items, the last since Mon 2 Mar"
+    pub words: String,
+    /// Whether one of them is late.
+    pub is_late: bool,
+    pub is_open: bool,
     pub rows: Vec<HereRow>,
+    /// When the last of them came.
+    newest: Moment,
 }
 
 /// A loan.
@@ -71,22 +82,24 @@ pub struct InHousePage {
     pub frame: Frame,
     pub title: &'static str,
     pub today: String,
-    pub loans: Vec<LoanRow>,
+    pub loans: Parted<LoanRow>,
+    /// What is said of the loans behind the fold.
+    pub later_loans: String,
     /// Whether more is lent than is listed.
     pub more_loans: bool,
     /// Cases whose loans cannot be read.
     pub unread_loans: usize,
     /// Cases whose casts may go: address, number, and until when they were kept.
-    pub casts: Vec<(String, String, String)>,
+    pub casts: Parted<(String, String, String)>,
     /// Closed cases whose papers are past their day: address, number, and words.
-    pub papers: Vec<(String, String, String)>,
+    pub papers: Parted<(String, String, String)>,
     pub more_papers: bool,
     /// Of how many closed cases no profile names a time.
     pub without_a_time: String,
     /// What lies here of work passed on to this lab.
-    pub of_others: Vec<OthersRow>,
+    pub of_others: Parted<OthersRow>,
     /// What is at a second laboratory: tag, title and case, and where it is.
-    pub out: Vec<OutRow>,
+    pub out: Parted<OutRow>,
     pub groups: Vec<HereGroup>,
     /// Whether anybody has said where something lies.
     pub has_places: bool,
@@ -124,22 +137,62 @@ fn here_row(person: &Person, app: &App, thing: &ThingHere) -> HereRow {
     }
 }
 
-/// Things of one case stand together.
+/// The things of one case, which stand together.
+fn group(person: &Person, app: &App, things: &[ThingHere]) -> Option<HereGroup> {
+    let today = person.moment(app.outside.now_ms()).date();
+    let (first, newest) = (
+        things.first()?,
+        things.iter().map(|thing| thing.since).max()?,
+    );
+    let last = day_in_words(person.moment(newest.unix_ms).date(), today);
+    let is_late = |thing: &ThingHere| thing.loan.as_ref().is_some_and(|loan| loan.is_late(today));
+    Some(HereGroup {
+        path_number: first.number.as_str().to_owned(),
+        number: first.number.to_string(),
+        house: first.house.clone(),
+        words: match things {
+            [_] => format!("1 item, since {last}"),
+            _ => format!("{} items, the last since {last}", things.len()),
+        },
+        is_late: things.iter().any(is_late),
+        is_open: false,
+        rows: things
+            .iter()
+            .map(|thing| here_row(person, app, thing))
+            .collect(),
+        newest,
+    })
+}
+
+/// What is late goes first, then what came last; cases are open until so many rows stand there, and the first always is.
+fn in_order(mut groups: Vec<HereGroup>) -> Vec<HereGroup> {
+    groups.sort_by_key(|group| (!group.is_late, std::cmp::Reverse(group.newest.unix_ms)));
+    let mut shown = 0;
+    for group in &mut groups {
+        group.is_open = shown == 0 || shown + group.rows.len() <= ROWS;
+        shown += group.rows.len();
+    }
+    groups
+}
+
+/// The cases with what is here of them.
 fn groups(person: &Person, app: &App, things: &[ThingHere]) -> Vec<HereGroup> {
     let of_a_case = things.chunk_by(|one, next| one.number == next.number);
-    let group = |things: &[ThingHere]| {
-        let first = things.first()?;
-        Some(HereGroup {
-            path_number: first.number.as_str().to_owned(),
-            number: first.number.to_string(),
-            house: first.house.clone(),
-            rows: things
-                .iter()
-                .map(|thing| here_row(person, app, thing))
-                .collect(),
-        })
-    };
-    of_a_case.filter_map(group).collect()
+    in_order(
+        of_a_case
+            .filter_map(|things| group(person, app, things))
+            .collect(),
+    )
+}
+
+/// What is said of loans behind a fold.
+fn later_words(later: &[LoanRow]) -> String {
+    let first = later.first().map(|loan| loan.due.as_str());
+    format!(
+        "{} more, due from {} on",
+        later.len(),
+        first.unwrap_or_default()
+    )
 }
 
 fn loan_row(loan: &LoanDue, today: time::Date) -> LoanRow {
@@ -198,6 +251,7 @@ fn house_page(
     let today = person.moment(app.outside.now_ms()).date();
     let (loans, others) = (seen.loans.all.iter(), seen.of_others.iter());
     let things = &seen.here.things;
+    let loans = Parted::of(loans.map(|loan| loan_row(loan, today)), ROWS);
     Ok(InHousePage {
         frame: Frame::new(app, person, "Here now", "/reports"),
         title: match agenda::side(person)? {
@@ -205,18 +259,19 @@ fn house_page(
             Side::Lab => "In the lab now",
         },
         today: day_in_words(today, today),
-        loans: loans.map(|loan| loan_row(loan, today)).collect(),
+        later_loans: later_words(&loans.rest),
+        loans,
         more_loans: seen.loans.more,
         unread_loans: seen.loans.unread,
-        casts: seen.casts.into_iter().map(casts_words).collect(),
+        casts: Parted::of(seen.casts.into_iter().map(casts_words), ROWS),
         more_papers: seen.papers.more,
         without_a_time: match seen.papers.without_a_time {
             0 => String::new(),
             count => counted(count.unsigned_abs(), "closed case"),
         },
-        papers: seen.papers.over.into_iter().map(paper_words).collect(),
-        of_others: others.map(|one| others_row(person, one, today)).collect(),
-        out: seen.here.out.iter().map(out_row).collect(),
+        papers: Parted::of(seen.papers.over.into_iter().map(paper_words), ROWS),
+        of_others: Parted::of(others.map(|one| others_row(person, one, today)), ROWS),
+        out: Parted::of(seen.here.out.iter().map(out_row), ROWS),
         groups: groups(person, app, things),
         has_places: things.iter().any(|thing| !thing.place.is_empty()),
         is_first,
@@ -246,4 +301,57 @@ pub async fn in_house_csv(
     SignedIn(person): SignedIn,
 ) -> Result<Response, WebError> {
     Ok(csv("in-house.csv", in_house_file(&app, &person).await?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn group(number: &str, rows: usize, newest: i64, is_late: bool) -> HereGroup {
+        let row = || HereRow {
+            tag: String::new(),
+            title: String::new(),
+            place: String::new(),
+            since: String::new(),
+            lasting: String::new(),
+            due: String::new(),
+        };
+        HereGroup {
+            path_number: number.to_owned(),
+            number: number.to_owned(),
+            house: String::new(),
+            words: String::new(),
+            is_late,
+            is_open: false,
+            rows: (0..rows).map(|_| row()).collect(),
+            newest: Moment::new(newest, 0),
+        }
+    }
+
+    #[test]
+    fn what_is_late_stands_first_and_the_newest_before_the_older_that_are_folded() {
+        let all = vec![
+            group("old", 1, 10, false),
+            group("new", 2, 30, false),
+            group("late", 3, 20, true),
+            group("older", 4, 5, false),
+        ];
+        let told: Vec<(String, bool)> = in_order(all)
+            .into_iter()
+            .map(|group| (group.number, group.is_open))
+            .collect();
+        let told: Vec<(&str, bool)> = told.iter().map(|(one, open)| (&**one, *open)).collect();
+        assert_eq!(
+            told,
+            [
+                ("late", true),
+                ("new", true),
+                ("old", true),
+                ("older", false)
+            ]
+        );
+        // A case of many things alone is not behind a fold.
+        let one = in_order(vec![group("many", 40, 1, false), group("few", 1, 0, false)]);
+        assert!(one[0].is_open && !one[1].is_open);
+    }
 }

@@ -16,9 +16,9 @@ pub(super) const FOOT: u32 = 22;
 pub(super) const LEAST_WIDTH: u32 = 200;
 /// Width of the lanes' names.
 pub(super) const NAMES: u32 = 100;
-/// The width of two letters and of a whole date, on the safe side.
+/// The width of two letters and of a date with weekday and year, on the safe side.
 pub(super) const TWO_LETTERS: u32 = 12;
-pub(super) const DATE: u32 = 74;
+pub(super) const DATE: u32 = 104;
 
 /// A word at a place.
 pub struct RibbonWord {

@@ -41,8 +41,8 @@ pub(super) fn stay_rows(work: &CaseWork, line: &Line) -> Vec<StayRow> {
             tag: line.tag.to_string(),
             path: format!("/items/{}", line.tag.as_str()),
             title: title_of(work, &line.tag),
-            from: stay.from.to_string(),
-            to: stay.to.map_or("now".to_owned(), |at| at.to_string()),
+            from: stay.from.in_words(),
+            to: stay.to.map_or("now".to_owned(), |at| at.in_words()),
             holder: holder_name(stay.holder, work),
             answers: stay.answers.clone(),
             signs: signs.join(", "),
@@ -56,8 +56,8 @@ pub(super) fn worn_rows(work: &CaseWork, ribbon: &Ribbon) -> Vec<WornLine> {
     for (arch, bars) in &ribbon.mouth {
         rows.extend(bars.iter().map(|bar| WornLine {
             arch: arch.shown(),
-            from: bar.from.map_or("before".to_owned(), |at| at.to_string()),
-            to: bar.to.map_or("now".to_owned(), |at| at.to_string()),
+            from: bar.from.map_or("before".to_owned(), |at| at.in_words()),
+            to: bar.to.map_or("now".to_owned(), |at| at.in_words()),
             worn: worn_words(work, &bar.wears),
         }));
     }

@@ -2,6 +2,8 @@
 
 use super::heights::{DATE, HEAD, RibbonWord};
 use crate::domain::custody::ribbon::{Column, Ribbon};
+use crate::domain::values::moment::day_in_words;
+use time::Date;
 
 pub(super) fn time_word(column: &Column) -> RibbonWord {
     RibbonWord {
@@ -12,11 +14,11 @@ pub(super) fn time_word(column: &Column) -> RibbonWord {
 }
 
 /// The date above the first column of each day; on a second line where the one before it is too near.
-pub(super) fn days(columns: &[Column]) -> Vec<RibbonWord> {
+pub(super) fn days(columns: &[Column], today: Date) -> Vec<RibbonWord> {
     let mut days: Vec<RibbonWord> = Vec::new();
     let mut before = String::new();
     for column in columns {
-        let day = column.at.day();
+        let day = day_in_words(column.at.date(), today);
         if day == before {
             continue;
         }

@@ -7,7 +7,7 @@ use super::table::{StayRow, WornLine, stay_rows, worn_rows};
 use super::times::{days, idles, notes, time_word};
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::ribbon::{Quality, Ribbon, ribbon};
-use crate::domain::values::moment::Moment;
+use crate::domain::values::moment::{Moment, day_in_words};
 use askama::Template;
 
 /// The whole picture, its key and its table.
@@ -50,6 +50,7 @@ impl RibbonView {
         let heights = Heights::of(&ribbon);
         let bars = u32::try_from(ribbon.mouth.len()).unwrap_or(0) * BAR;
         let floor = heights.mouth + bars;
+        let today = ribbon.now.date();
         let notes = notes(&ribbon.columns, floor);
         // The words of the present stand below the notes, never on one.
         let foot = if notes.is_empty() { FOOT } else { FOOT + 14 };
@@ -64,7 +65,7 @@ impl RibbonView {
             bars: bars_of(work, &ribbon, &heights),
             columns: ribbon.columns.iter().map(|column| column.x).collect(),
             times: ribbon.columns.iter().map(time_word).collect(),
-            days: days(&ribbon.columns),
+            days: days(&ribbon.columns, today),
             idles: idles(&ribbon),
             notes,
             lines: lines_of(work, &ribbon, &heights),
@@ -72,7 +73,7 @@ impl RibbonView {
             now: RibbonWord {
                 x: ribbon.now_x.max(LEAST_WIDTH - 30),
                 y: floor + foot - 7,
-                words: format!("now, {} {}", ribbon.now.day(), ribbon.now.clock()),
+                words: format!("now, {} {}", day_in_words(today, today), ribbon.now.clock()),
             },
             key: ribbon.lines.iter().map(|line| key_of(work, line)).collect(),
             signs: signs_in_use(&ribbon),

@@ -55,7 +55,7 @@ impl ScanRow {
             caption: one.caption.clone(),
             for_lab: one.for_lab,
             is_markable: false,
-            by: format!("{} on {}", one.by, one.at),
+            by: format!("{} on {}", one.by, one.at.in_words()),
             size: box_words(one.box_um),
             facts: format!(
                 "{kind}, {}, {}{unit}",

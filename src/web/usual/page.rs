@@ -54,7 +54,7 @@ pub struct UsualSetPage {
 fn versions(person: &Person, seen: &[SetVersionSeen], is_of_lab: bool) -> Vec<SetVersionView> {
     let view = |version: &SetVersionSeen| SetVersionView {
         number: version.version,
-        at: person.moment(version.at_ms).to_string(),
+        at: person.moment(version.at_ms).in_words(),
         name: version.name.clone(),
         is_end: version.is_end,
         changes: (version.changes.iter())

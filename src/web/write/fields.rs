@@ -299,7 +299,7 @@ impl Filling<'_> {
     }
 }
 
-/// Whether a message stands beside the field, which nothing may hide.
+/// Whether a message stands beside the field.
 fn is_to_be_seen(field: &FieldView) -> bool {
     !field.messages.is_empty() || !field.warnings.is_empty()
 }

@@ -10,6 +10,7 @@ mod posted;
 mod review;
 mod rows;
 mod save;
+mod thinned;
 
 pub use autosave::autosave;
 pub use fields::{rows_of, view_of};

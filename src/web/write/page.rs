@@ -3,6 +3,7 @@
 use super::fields::{ChapterView, Filling, SectionView};
 use super::jump::{Jump, OnPage};
 use super::review::ReviewView;
+use super::thinned::thinned;
 use crate::app::draft_lines::standings;
 use crate::app::draft_view::{DraftView, others};
 use crate::app::sign::label;
@@ -150,7 +151,7 @@ fn folds(app: &App, person: &Person, written: &Written, checked: bool, query: &Q
     let fields = written.shown();
     let filling = filling(person, written, &view, &fields, ("", true));
     let today = person.moment(app.outside.now_ms()).date();
-    let (chapters, away) = filling.chapters(&standings(written, &view, person), today);
+    let (chapters, away) = thinned(filling.chapters(&standings(written, &view, person), today));
     let shown = chapters.into_iter().flat_map(|chapter| chapter.sections);
     FoldsPage {
         sections: shown
@@ -180,7 +181,7 @@ pub fn write_page(
     let changed = person.moment(draft.changed_ms);
     let states = standings(written, &view, person);
     let today = person.moment(app.outside.now_ms()).date();
-    let (chapters, away) = filling.chapters(&states, today);
+    let (chapters, away) = thinned(filling.chapters(&states, today));
     let shown = chapters.iter().flat_map(|chapter| &chapter.sections);
     let on_page = OnPage::of(shown.chain(&away));
     let review = ReviewView::new(&written.reviewed, &states, &on_page);
@@ -354,7 +355,7 @@ fn conflicts(written: &Written, person: &Person) -> Vec<ConflictView> {
         label: label(&edit.field),
         stands: or_empty(standing(&edit.field)),
         name: edit.name.clone(),
-        at: person.moment(edit.at_ms).to_string(),
+        at: person.moment(edit.at_ms).in_words(),
         text: or_empty(&edit.text),
     };
     written.conflicts.iter().map(view).collect()

@@ -178,7 +178,7 @@ async fn c19_an_entry_from_paper_keeps_both_times_and_is_marked_as_late() {
         .is(303);
     let pages = [
         (scene.at("/history"), "Mon 2 Mar 2026 10:05 +01:00"),
-        (format!("/items/{bite}"), "2026-03-02 10:05 +01:00"),
+        (format!("/items/{bite}"), "Mon 2 Mar 2026 10:05 +01:00"),
     ];
     for (page, when) in pages {
         scene
@@ -186,7 +186,7 @@ async fn c19_an_entry_from_paper_keeps_both_times_and_is_marked_as_late() {
             .get(&page)
             .await
             .sees(&format!("{when} late entry"))
-            .sees("Late entry, written down on 2026-03-02 11:30 +01:00.")
+            .sees("Late entry, written down on Mon 2 Mar 2026 11:30 +01:00.")
             .sees("the name on it: J. Field");
     }
 }

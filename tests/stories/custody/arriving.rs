@@ -353,7 +353,7 @@ async fn the_second_receiver_is_told_who_was_first() {
         .post(&path, &fields)
         .await
         .is(409)
-        .sees("tom has received this on 2026-03-02");
+        .sees("tom has received this on Mon 2 Mar 2026");
     scene.mara.get(&path).await.is(200).sees("Received by tom");
 }
 

@@ -364,7 +364,7 @@ async fn c5_a_question_in_cancelled_work_holds_nothing_up() {
     for who in [&scene.dora, &scene.tom] {
         who.get(&scene.at("/questions"))
             .await
-            .sees("The work was cancelled on 2026-03-02")
+            .sees("The work was cancelled on Mon 2 Mar 2026")
             .sees("nothing waits for what is asked here")
             .sees_not("the work waits for the answer");
         who.get("/").await.sees_not("Answer a question");

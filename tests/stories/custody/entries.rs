@@ -143,6 +143,31 @@ async fn the_history_says_the_same_words_to_both_sides() {
 }
 
 #[tokio::test]
+async fn the_history_shows_the_newest_entries_and_folds_the_older_ones() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let moved = [("moved_to", "shelf 3")];
+    let moved = scene.record(&scene.tom, &things.bite, "move", &moved);
+    moved.await.is(303);
+    let page = scene.dora.get(&scene.at("/history")).await;
+    let (all, folded) = (page.count("td.due"), page.count("details td.due"));
+    assert_eq!(all - folded, 5, "{}", page.text());
+    assert!(folded > 1);
+    page.sees(&format!(
+        "{folded} earlier entries, back to Mon 2 Mar 2026 09:"
+    ));
+    // The newest stands outside the fold, and the first of all within.
+    let text = page.text();
+    let fold = text.find("earlier entries").expect("a fold");
+    assert!(text.find("shelf 3").expect("the move") < fold);
+    assert!(text.rfind("registered, at the office").expect("the first") > fold);
+    // A case with few entries has them all in sight.
+    let few = Scene::signed().await;
+    let page = few.dora.get(&few.at("/history")).await;
+    assert_eq!(page.count("details td.due"), 0);
+    assert!(page.count("td.due") > 0);
+}
+
+#[tokio::test]
 async fn the_history_tells_where_an_item_was_at_a_moment() {
     let scene = Scene::signed().await;
     let bite = scene.add(&scene.dora, "bite_record", "", "here").await;

@@ -236,7 +236,7 @@ async fn the_newest_word_of_any_case_of_a_patient_says_what_is_worn() {
         let page = scene.dora.get(&scene.at(at)).await;
         page.sees("says of the upper arch: nothing since")
             .sees("This case says: Final denture, upper")
-            .sees("nothing since 2026-03-02")
+            .sees("nothing since Mon 2 Mar 2026")
             .sees(", by case C");
         assert!(page.text().contains(&last[..3]));
     }

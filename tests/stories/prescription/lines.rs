@@ -5,6 +5,7 @@ use crate::common::Answer;
 use crate::scene::Scene;
 use scraper::{Html, Selector};
 use std::collections::BTreeSet;
+use vestibule::domain::form::Kind;
 use vestibule::domain::prescription::course::{SectionPlace, place};
 use vestibule::domain::prescription::{Course, all_fields, catalogue};
 
@@ -119,6 +120,46 @@ async fn a_form_that_comes_back_with_messages_stays_small_and_loses_nothing_that
                 whole.attribute("[name=\"vertical.rest_mm\"]", "value"),
                 wrong.1
             );
+        }
+    }
+}
+
+#[tokio::test]
+async fn a_draft_in_which_nearly_every_number_and_day_is_wrong_stays_small_and_hides_no_message() {
+    let scene = Scene::opened().await;
+    for course in Course::ALL {
+        let mut typed = vec![("order.course".to_owned(), course.word().to_owned())];
+        let is_number = |kind: &Kind| {
+            matches!(
+                kind,
+                Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. }
+            )
+        };
+        let is_typed = |kind: &Kind| is_number(kind) || matches!(kind, Kind::Date | Kind::Time);
+        // What only a law asks for stands there where one does.
+        let wrong =
+            all_fields().filter(|spec| is_typed(&spec.kind) && !spec.key.starts_with("law."));
+        typed.extend(wrong.map(|spec| (spec.key.replace('#', "0"), "many".to_owned())));
+        typed.push(("go".to_owned(), "look".to_owned()));
+        let count = typed.len() - 2;
+        assert!(count > 60, "{count} fields were typed wrong");
+        let fields: Vec<(&str, &str)> = typed.iter().map(|(key, text)| (&**key, &**text)).collect();
+        let page = scene.write(&scene.dora, &fields).await;
+        page.sees("to look at before signing")
+            .sees("to look at in this part: open it.");
+        fits(&page, course.word());
+        // Each of them has its message on the page, or in the part that comes behind it.
+        let whole = scene.dora.whole_form(&scene.at("/write")).await;
+        for (key, text) in &typed[1..typed.len() - 1] {
+            let field = format!("[name=\"{key}\"]");
+            assert_eq!(
+                &whole.attribute(&field, "value"),
+                text,
+                "{} {key}",
+                course.word()
+            );
+            let told = format!("{field}[aria-invalid=true]");
+            assert_eq!(whole.count(&told), 1, "{} {key}", course.word());
         }
     }
 }

@@ -64,7 +64,10 @@ impl EventKind for Confirmed {
             proposal.refuse(CustodyRule::F, None, sentence);
         }
         if proposal.at.unix_ms < call.at.unix_ms {
-            let sentence = format!("The call is of {}, and this would be earlier.", call.at);
+            let sentence = format!(
+                "The call is of {}, and this would be earlier.",
+                call.at.in_words()
+            );
             proposal.refuse(CustodyRule::I, None, sentence);
         }
     }

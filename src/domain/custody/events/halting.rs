@@ -14,7 +14,7 @@ use crate::domain::people::party::Side;
 pub fn check(proposal: &mut ProposedEvent<'_>, halt: Halt, reason: &str) {
     by_the_dentist(proposal);
     let now = proposal.case.standstill.as_ref();
-    match now.map(|one| (one.halt, one.since)) {
+    match now.map(|one| (one.halt, one.since.in_words())) {
         Some((Halt::Cancelled, since)) => {
             let sentence = format!("The work was cancelled on {since}.");
             proposal.refuse(CustodyRule::Stopped, None, sentence);

@@ -48,6 +48,7 @@ impl EventKind for Heeded {
             return;
         };
         if let Some((who, at)) = &halt.heeded {
+            let at = at.in_words();
             let sentence = format!("{who} has taken notice of it on {at}.");
             proposal.refuse(CustodyRule::F, None, sentence);
         }

@@ -75,7 +75,10 @@ impl EventKind for KeptLonger {
         }
         match (proposal.case.kept_longer.of(self.from), self.ends) {
             (Some(kept), false) => {
-                let sentence = format!("They are kept longer already, since {}.", kept.since);
+                let sentence = format!(
+                    "They are kept longer already, since {}.",
+                    kept.since.in_words()
+                );
                 proposal.refuse(CustodyRule::F, None, sentence);
             }
             (None, true) => {

@@ -70,7 +70,10 @@ impl EventKind for Promised {
             return;
         };
         if proposal.at.unix_ms < last.at.unix_ms {
-            let sentence = format!("A day was named on {}, and this would be earlier.", last.at);
+            let sentence = format!(
+                "A day was named on {}, and this would be earlier.",
+                last.at.in_words()
+            );
             proposal.refuse(CustodyRule::I, None, sentence);
         }
         // What the office does not accept may be named once more: it may have been said by mistake.

@@ -15,7 +15,7 @@ use crate::domain::custody::worn::Turn;
 use crate::domain::form::Day;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::show_date;
+use crate::domain::values::moment::whole_day;
 use serde::{Deserialize, Serialize};
 
 /// Longer than any pot is kept closed.
@@ -125,7 +125,7 @@ impl EventKind for Registered {
                 .map(|file| prefixed("File ", &file.words())),
         );
         let due = self.due_back.map(Day::date);
-        details.extend(due.map(|day| format!("Lent, due back on {}", show_date(day))));
+        details.extend(due.map(|day| format!("Lent, due back on {}", whole_day(day))));
         (format!("{} registered, {place}", named(&self.tag)), details)
     }
 

@@ -63,10 +63,15 @@ impl EventKind for ShareAnswered {
         };
         let (at, answer) = (entry.at, entry.answer.clone());
         if let Some(answer) = answer {
-            let sentence = format!("{} has answered this on {}.", answer.by, answer.at);
+            let sentence = format!(
+                "{} has answered this on {}.",
+                answer.by,
+                answer.at.in_words()
+            );
             proposal.refuse(CustodyRule::F, None, sentence);
         }
         if proposal.at.unix_ms < at.unix_ms {
+            let at = at.in_words();
             let sentence = format!("The check is of {at}, and this would be earlier.");
             proposal.refuse(CustodyRule::I, None, sentence);
         }

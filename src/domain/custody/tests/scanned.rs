@@ -87,13 +87,17 @@ fn what_fits_is_taken_and_what_does_not_says_why() {
         ),
         ("bite", Wanted::ToLabel, None),
         ("provisional lower", Wanted::ToLabel, None),
-        ("impression", Wanted::ToLabel, Some("used up on 2026-03-02")),
+        (
+            "impression",
+            Wanted::ToLabel,
+            Some("used up on Mon 2 Mar 2026"),
+        ),
         (
             "impression",
             office,
             Some("by anna, assistant, northgate (poured)."),
         ),
-        ("cast upper", lab, Some("destroyed on 2026-03-02")),
+        ("cast upper", lab, Some("destroyed on Mon 2 Mar 2026")),
         (
             "cast upper",
             receive,
