@@ -40,6 +40,12 @@ pub const RULES: &[Rule] = &[
         OWN_RULE,
     ),
     caution(
+        "spare-maker-unsaid",
+        maker,
+        "A spare that each house leaves to the other is not made.",
+        PRACTICE,
+    ),
+    caution(
         "spare-teeth-without-mould",
         mould,
         "A second set of denture teeth is bought by mould and shade, not by eye.",
@@ -219,6 +225,16 @@ fn other_shade(input: &Input<'_>) -> Option<Hit> {
             ),
         )
     })
+}
+
+/// A copy that is ordered as it is is made by whoever it is ordered from.
+fn maker(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_wanted(input) && !is_the_copy(input) && input.rx.spare.made_by.is_none();
+    when(
+        wrong,
+        "spare.made_by",
+        "A spare is wanted, and who makes it is not given.",
+    )
 }
 
 fn mould(input: &Input<'_>) -> Option<Hit> {

@@ -580,6 +580,8 @@ const ROWS: &[Row] = &[
     ("mark-of-another-set", &[("marking.text", "2nd set 2026")], &[("marking.text", "1st set 2026")]),
     ("mark-year-unlikely", &[("marking.year", "2025")], &[("marking.year", "2027")]),
     // spare
+    ("spare-maker-unsaid", &[("spare.made_by", "")], &[("spare.made_by", ""), ("spare.arch", "none")]),
+    ("spare-maker-unsaid", &[("spare.made_by", "")], &[("spare.made_by", ""), ("pieces.0.stage", "duplicate"), ("pieces.1.stage", "duplicate")]),
     ("spare-teeth-without-mould", &[("spare.teeth", "denture_teeth"), ("anterior.upper_mould", ""), ("anterior.lower_mould", ""), ("posterior.upper_mould", ""), ("posterior.lower_mould", "")], &[("spare.teeth", "denture_teeth")]),
     ("spare-teeth-unsaid", &[("spare.teeth", "")], &[("spare.teeth", ""), ("spare.arch", "none")]),
     ("spare-resin-without-shade", &[("spare.tooth_shade", "")], &[("spare.tooth_shade", ""), ("spare.teeth", "denture_teeth")]),
