@@ -1245,7 +1245,7 @@ fn findings_say_the_numbers_they_used() {
                 ("vertical.change_at", "incisors"),
             ],
             "lower-front-after-change",
-            "3 mm at the incisors move the lower front teeth about 1 to 1.5 mm back; whether they are re-set is not said.",
+            "3 mm at the incisors move the lower front teeth about 1 to 1.5 mm back; whether they are re-set is not given.",
         ),
         (
             &[
@@ -1258,7 +1258,7 @@ fn findings_say_the_numbers_they_used() {
         (
             &[("changes.0.mm", ""), ("changes.1.mm", "")],
             "change-without-amount",
-            "Changes 1 and 2: by how much is not said.",
+            "Changes 1 and 2: by how much is not given.",
         ),
     ];
     for (edits, id, sentence) in table {
