@@ -142,7 +142,7 @@ async fn paper_of(
         pictures.push(printed(app, work, one).await?);
     }
     let mut notes = vec![
-        "No shade is matched by a picture: its colours are those of the light, the camera and the printer.".to_owned(),
+        "No shade is matched by a picture: its colors are those of the light, the camera and the printer.".to_owned(),
     ];
     if left_out > 0 {
         notes.push(format!(

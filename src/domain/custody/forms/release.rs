@@ -67,7 +67,7 @@ command! {
     older: bool = Kind::Tick, "It was made before that, and it is as the newest revision asks", "";
     not_asked: bool = Kind::Tick, "Send it anyway, though the prescription does not ask for it", "";
     unmade: bool = Kind::Tick, "Send it anyway: what is ordered follows later", "";
-    vain: bool = Kind::Tick, "The carrier has it, though the work is cancelled", "";
+    vain: bool = Kind::Tick, "The carrier has it, though the work is canceled", "";
 }
 
 /// A release as typed.

@@ -378,7 +378,7 @@ mod tests {
     #[test]
     fn where_the_surface_is_asked_its_day_and_time_are_asked_together() {
         for course in Course::ALL {
-            let asked = |key: &str| asks(course, key);
+            let asked = |key: &str| asks(*course, key);
             assert_eq!(
                 asked("impression.removed_on"),
                 asked("impression.removed_at")
