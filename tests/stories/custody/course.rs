@@ -251,7 +251,11 @@ async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
         .sees("The work is stopped since");
     let (case, heed) = (scene.at(""), scene.at("/heed"));
     scene.tom.send(&case, &heed, &[]).await.is(303);
-    scene.dora.get(&case).await.sees("has taken notice of it on");
+    scene
+        .dora
+        .get(&case)
+        .await
+        .sees("has taken notice of it on");
     scene
         .dora
         .get("/")
