@@ -14,6 +14,26 @@ pub struct Cli {
     pub command: Command,
 }
 
+/// A whole number from 0 on, in our own words where it is none: those of the language tell nobody what to type.
+fn whole<T: TryFrom<u64>>(text: &str) -> Result<T, String> {
+    let is_number = !text.is_empty() && text.bytes().all(|letter| letter.is_ascii_digit());
+    if !is_number {
+        return Err(format!("“{text}” is no whole number from 0 on"));
+    }
+    let number = text
+        .parse()
+        .ok()
+        .and_then(|number| T::try_from(number).ok());
+    number.ok_or_else(|| format!("{text} is too large"))
+}
+
+/// An address of this machine and a port.
+fn address_and_port(text: &str) -> Result<SocketAddr, String> {
+    text.parse().map_err(|_| {
+        format!("“{text}” is no address with a port, such as 127.0.0.1:8080 or [::1]:8080")
+    })
+}
+
 /// Room for a year of a busy laboratory, and for the copy that a backup makes.
 pub const WARN_FREE_MB: u64 = 1_000;
 
@@ -36,7 +56,7 @@ pub enum Command {
         #[command(flatten)]
         law: Law,
         /// Warn administrators on every page when the disk of the database has less than so many megabytes left
-        #[arg(long, value_name = "MB", default_value_t = WARN_FREE_MB)]
+        #[arg(long, value_name = "MB", default_value_t = WARN_FREE_MB, value_parser = whole::<u64>, allow_negative_numbers = true)]
         warn_free: u64,
     },
     /// Fill an empty database with an invented scenario and serve it
@@ -46,7 +66,7 @@ pub enum Command {
         #[command(flatten)]
         listen: Listen,
         /// More cases on top of the scenario, for measuring with a full database
-        #[arg(long, value_name = "N", default_value_t = 0)]
+        #[arg(long, value_name = "N", default_value_t = 0, value_parser = whole::<u32>, allow_negative_numbers = true)]
         more_cases: u32,
         /// Fill the database and stop, without serving
         #[arg(long)]
@@ -155,7 +175,7 @@ pub enum Command {
         #[arg(long, conflicts_with_all = ["case", "out"])]
         list: bool,
         /// The signed revision; the newest if left out
-        #[arg(long, value_name = "N")]
+        #[arg(long, value_name = "N", value_parser = whole::<i64>, allow_negative_numbers = true)]
         revision: Option<i64>,
         /// The paper: a4 or letter; the office's own if left out
         #[arg(long, value_name = "SIZE")]
@@ -244,7 +264,7 @@ impl Law {
 #[derive(Debug, Args)]
 pub struct Listen {
     /// Address and port to listen on
-    #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:8080")]
+    #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:8080", value_parser = address_and_port)]
     pub listen: SocketAddr,
     /// TLS certificate chain, PEM
     #[arg(long, value_name = "FILE", requires = "tls_key")]
@@ -267,10 +287,10 @@ pub struct Listen {
     #[arg(long, value_name = "ADDRESS")]
     pub proxy: Vec<Network>,
     /// How many may be connected at once
-    #[arg(long, value_name = "N", default_value_t = 2000)]
+    #[arg(long, value_name = "N", default_value_t = 2000, value_parser = whole::<usize>, allow_negative_numbers = true)]
     pub connections: usize,
     /// How many of them from one address; a proxy is not counted
-    #[arg(long, value_name = "N", default_value_t = 200)]
+    #[arg(long, value_name = "N", default_value_t = 200, value_parser = whole::<usize>, allow_negative_numbers = true)]
     pub connections_per_address: usize,
 }
 
@@ -508,6 +528,35 @@ mod tests {
         ] {
             assert!(help.contains(words), "{words}");
         }
+    }
+
+    #[test]
+    fn a_number_or_an_address_that_is_none_is_told_in_our_words() {
+        assert_eq!(whole::<u32>("0"), Ok(0));
+        assert_eq!(whole::<u32>("4294967295"), Ok(u32::MAX));
+        for (text, words) in [
+            ("x", "“x” is no whole number from 0 on"),
+            ("-1", "“-1” is no whole number from 0 on"),
+            ("+1", "“+1” is no whole number from 0 on"),
+            ("1.5", "“1.5” is no whole number from 0 on"),
+            ("", "“” is no whole number from 0 on"),
+            ("4294967296", "4294967296 is too large"),
+            ("99999999999999999999", "99999999999999999999 is too large"),
+        ] {
+            assert_eq!(whole::<u32>(text), Err(words.to_owned()), "{text}");
+        }
+        assert_eq!(
+            whole::<i64>("9223372036854775808"),
+            Err("9223372036854775808 is too large".to_owned())
+        );
+        for text in ["foo", "127.0.0.1", "localhost:80", "127.0.0.1:65536", "-1"] {
+            let said = address_and_port(text).unwrap_err();
+            assert!(
+                said.starts_with(&format!("“{text}” is no address with a port")),
+                "{said}"
+            );
+        }
+        assert!(address_and_port("[::1]:80").is_ok());
     }
 
     #[test]

@@ -344,6 +344,13 @@
   }
   const inWords = (key, text) => [...(fieldOf(key)?.options ?? [])].find((one) => one.value === text)?.text ?? (text || "(empty)");
 
+  /** "Mon 2 Mar 2026 14:05", as the pages say a moment, by this browser's own clock. */
+  function clock(at) {
+    const moment = new Date(at);
+    const day = moment.toLocaleDateString("en-GB", { weekday: "short", day: "numeric", month: "short", year: "numeric" });
+    return `${day.replace(",", "")} ${moment.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" })}`;
+  }
+
   function offer(place) {
     const left = noted(place);
     // What was sent while its page was left has been saved, and nobody was there to hear of it.
@@ -351,7 +358,7 @@
     if (texts.length === 0) return keep(place, { ...left, texts });
     const made = document.getElementById("unsaved").content.firstElementChild.cloneNode(true);
     const isOf = isOfThisDraft(left);
-    made.querySelector("time").textContent = left.at ? new Date(left.at).toLocaleString() : "";
+    made.querySelector("time").textContent = left.at ? clock(left.at) : "";
     made.querySelector(".gone").hidden = isOf;
     for (const [key, text] of texts) {
       const [term, words] = ["dt", "dd"].map((tag) => document.createElement(tag));

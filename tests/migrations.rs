@@ -319,9 +319,13 @@ fn held_sentences() -> Vec<String> {
     first.iter().flat_map(with_more).collect()
 }
 
-/// What travels is a parcel now, and was a box then; all else of a reason reads as it did.
+/// What travels is a parcel now, and was a box then; what no list named is called so; all else of a reason reads as it did.
 fn as_shown_now(held: &str) -> String {
     let words = [
+        (
+            "Something came along that was not announced",
+            "An unlisted item was in the parcel",
+        ),
         ("from the box", "from the parcel"),
         ("of box ", "of parcel "),
         ("Box ", "Parcel "),

@@ -126,7 +126,7 @@ pub fn in_a_parcel(work: &CaseWork, handoff: &Handoff) -> Vec<String> {
         let is_vain = work.state.is_packed_in_vain(&handoff.id);
         let waits = waits.or_else(|| {
             is_vain.then(|| {
-                "The work is cancelled, so this waits here for nothing: take the parcel back. Only where the carrier has \
+                "The work is canceled, so this waits here for nothing: take the parcel back. Only where the carrier has \
                  it already is its pick-up entered."
                     .to_owned()
             })

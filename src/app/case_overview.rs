@@ -41,7 +41,6 @@ const LATEST: usize = 3;
 pub struct CaseFacts {
     pub number: CaseNumber,
     pub summary: String,
-    pub arches: &'static str,
     pub patient: PatientCode,
     pub office: String,
     pub lab: String,
@@ -284,9 +283,6 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
     Ok(CaseFacts {
         number: case.number.clone(),
         summary: case.title(),
-        arches: document
-            .map_or(case.arches, Document::ordered_arches)
-            .shown(),
         patient: case.patient.clone(),
         office: work.office.name.clone(),
         lab: work.lab.name.clone(),

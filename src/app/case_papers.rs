@@ -431,7 +431,7 @@ fn points(context: &PaperContext) -> Vec<Point> {
             places.collect(),
             true,
         ),
-        point("Authorised representative", vec!["If there is one:".to_owned()], true),
+        point("Authorized representative", vec!["If there is one:".to_owned()], true),
         point("Identification of the device", devices, false),
         point(
             "For whom",
@@ -445,7 +445,7 @@ fn points(context: &PaperContext) -> Vec<Point> {
             "Prescriber",
             vec![
                 format!(
-                    "{}, licence {}. Signed {signed}.",
+                    "{}, license {}. Signed {signed}.",
                     document.prescriber_name, document.prescriber_licence,
                 ),
                 format!("{}.", house(&work.office)),

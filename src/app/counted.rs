@@ -238,7 +238,7 @@ fn words(found: &[Counted], others: OtherHouses) -> Option<String> {
     for (many, what) in [
         (others.cases, "case"),
         (others.cards, "card"),
-        (others.passed, "authorisation"),
+        (others.passed, "authorization"),
     ] {
         if many > 0 {
             let rows = counted(many, what);
@@ -294,7 +294,7 @@ mod tests {
             ),
             (vec![], others, "says: 2 cases under another house"),
             (vec![], others, "1 card under another house"),
-            (vec![], others, "4 authorisations under another"),
+            (vec![], others, "4 authorizations under another"),
             (vec![], others, "3 cases for a patient of another office"),
         ] {
             let words = words(&found, others).unwrap();

@@ -155,11 +155,10 @@ async fn the_file(app: App) -> Result<Examined, AppError> {
     let lack = app.store.lack().await;
     let mut conn = app.store.read().await?;
     let broken = app.store.damage(&mut conn).await;
-    for line in examined
-        .read("The database file", broken.map_err(AppError::from))
-        .unwrap_or_default()
-    {
-        examined.fault(None, format!("The database file is damaged: {line}"));
+    let broken = examined.read("The database file", broken.map_err(AppError::from));
+    if let Some(places @ 1..) = broken {
+        let sentence = format!("The database file is damaged; places found wrong: {places}.");
+        examined.fault(None, sentence);
     }
     match lack {
         Ok(lack) => {

@@ -68,7 +68,7 @@ command! {
     /// Who one is, and how one will sign in. Only a dentist is asked for the licence.
     JoinForm;
     name: String = name(120), "Your name, as it is to be printed", "", needed "Type your name as it is to be printed, at most 120 characters.";
-    licence: String = name(60), "Your licence number", "It is printed on every prescription that you sign.";
+    licence: String = name(60), "Your license number", "It is printed on every prescription that you sign.";
     login: Login = name(40), "Sign-in name", "3 to 40 letters, digits, dots, hyphens. You choose it.", needed "Choose a sign-in name.";
     password: NewPassword = NEW_PASSWORD, "Password", PASSWORD_HINT, needed CHOOSE_A_PASSWORD;
     password_again: Secret = NEW_PASSWORD, "The same password again", "", needed "Type the same password once more.";
@@ -80,7 +80,7 @@ fn account(form: &JoinForm, invite: &Invite) -> Result<Account, Vec<Fault>> {
     if invite.role == Role::Dentist && form.licence.is_empty() {
         faults.push(Fault::new(
             JoinForm::licence().key,
-            "A dentist's licence number stands on every prescription: type yours.",
+            "A dentist's license number stands on every prescription: type yours.",
         ));
     }
     let login = form.login.as_str();
@@ -171,7 +171,7 @@ async fn refuse_twin(tx: &mut Tx, account: &Account) -> Result<(), AppError> {
         is_other && same(&one.licence, &account.licence)
     };
     if !account.licence.is_empty() && everybody.iter().any(has_licence) {
-        let wanted = "This licence number belongs to another account: look at it once more, or ask your administrator.";
+        let wanted = "This license number belongs to another account: look at it once more, or ask your administrator.";
         faults.push(Fault::new(JoinForm::licence().key, wanted));
     }
     match faults.is_empty() {

@@ -31,7 +31,7 @@ command! {
     PartyForm;
     name: String = name(120), "Name", "", needed "Type the name.";
     address: String = Kind::Address { max: 400 }, "Address", "As it is to be printed, line by line.", needed "Type the address.";
-    licence: String = name(60), "Licence or registration number", "", needed "Type the licence or registration number.";
+    licence: String = name(60), "License or registration number", "", needed "Type the license or registration number.";
     telephone: String = name(40), "Telephone", "Printed on every sheet: whoever holds it calls before a guess.";
     zone: String = name(60), "Time zone", "Region and city, such as Europe/Vienna.", needed "Type the time zone.";
     paper: Paper = Paper::KIND, "Paper size", "", needed "Choose one.";

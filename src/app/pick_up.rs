@@ -30,7 +30,7 @@ pub async fn pick_up(
     let mut faults = ask_newer(&seen, (newer.0, &newer.1), &form.anyway);
     let is_vain = seen.state.is_packed_in_vain(id);
     if is_vain && !form.anyway.vain {
-        let why = "The work is cancelled: did the carrier take this all the same?";
+        let why = "The work is canceled: did the carrier take this all the same?";
         faults.push(Fault::new(SendAnywayForm::vain().key, why));
     }
     if handoff.is_packed() && !faults.is_empty() {

@@ -156,7 +156,7 @@ async fn paper_of(
         pictures.push(printed(app, work, one).await?);
     }
     let mut notes = vec![
-        "Do not match shades from a picture: its colours are those of the light, the camera and the printer.".to_owned(),
+        "Do not match shades from a picture: its colors are those of the light, the camera and the printer.".to_owned(),
     ];
     if left_out > 0 {
         notes.push(format!(

@@ -253,7 +253,7 @@ pub(super) fn over(work: &CaseWork) -> Option<&'static str> {
     let halt = work.state.standstill.as_ref().map(|one| one.halt);
     match (halt, case.place, case.also) {
         _ if case.closed => Some("This case is closed: nothing is planned any more."),
-        (Some(Halt::Cancelled), ..) => Some("The work is cancelled: nothing is planned any more."),
+        (Some(Halt::Cancelled), ..) => Some("The work is canceled: nothing is planned any more."),
         (_, Place::Patient, None) => {
             Some("The patient wears the work: nothing is planned any more.")
         }

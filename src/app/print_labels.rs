@@ -144,7 +144,7 @@ fn grid(word: &str, party: Paper, raw: &Raw, faults: &mut Vec<Fault>) -> Option<
 fn offset(moved: Option<OnSheet>, spec: &FieldSpec, faults: &mut Vec<Fault>) -> Hundredths {
     let value = moved.map_or(0, |moved| moved.0);
     if value % 10 != 0 {
-        let wanted = "To a tenth of a millimetre, such as 0.3.";
+        let wanted = "To a tenth of a millimeter, such as 0.3.";
         faults.push(Fault::new(spec.key, wanted));
     }
     value

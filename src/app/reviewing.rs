@@ -19,8 +19,8 @@ use crate::domain::people::patient::{self, OwnTeeth};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::{Prescription, field_spec};
 use crate::domain::review::{
-    CanSign, Criterion, Finding, Letterhead, Passed, Setting, applying, criteria, review, score,
-    unanswered,
+    CanSign, Criterion, Finding, Letterhead, Passed, Setting, applying, criteria, reasons_for,
+    review, score, unanswered,
 };
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::CaseNumber;
@@ -250,8 +250,8 @@ pub fn review_with(document: &Prescription, setting: &Setting, fields: &Fields) 
     let mut findings = review(document, setting);
     findings.retain(|one| !is_unreadable(document, fields, &one.key));
     Reviewed {
+        passed: reasons_for(&findings, reasons(fields)),
         findings,
         criteria: criteria(document, setting),
-        passed: reasons(fields),
     }
 }

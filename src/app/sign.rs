@@ -80,7 +80,7 @@ fn may_be_signed(work: &CaseWork) -> Result<(), AppError> {
     }
     if work.state.is_cancelled() {
         return Err(AppError::Refused(vec![
-            "The work on this case is cancelled: enter that it goes on, with the reason, before anything is signed."
+            "The work on this case is canceled: enter that it goes on, with the reason, before anything is signed."
                 .to_owned(),
         ]));
     }

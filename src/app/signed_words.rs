@@ -41,7 +41,7 @@ fn revision(work: &CaseWork, one: &Revision) -> (Moment, Description) {
     let by = &one.signature;
     let licence = match by.licence.as_str() {
         "" => String::new(),
-        licence => format!(", licence {licence}"),
+        licence => format!(", license {licence}"),
     };
     entry(
         by.at,

@@ -8,6 +8,7 @@ mod place;
 mod proof;
 mod serving;
 mod terminal;
+mod typed;
 mod upkeep;
 
 use crate::app::security::SECURITY;
@@ -30,7 +31,11 @@ pub async fn main() -> ExitCode {
     // Whatever is written here is about patients, or signs for them: nobody else on this machine reads it.
     rustix::process::umask(rustix::fs::Mode::RWXG | rustix::fs::Mode::RWXO);
     begin_log();
-    match run(Cli::parse().command).await {
+    let typed = match Cli::try_parse() {
+        Ok(typed) => typed,
+        Err(error) => return typed::refuse(&error),
+    };
+    match run(typed.command).await {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             // A terminal that is gone cannot be told.

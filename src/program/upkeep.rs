@@ -74,9 +74,9 @@ pub async fn restore(reason: String, login: String, data: cli::Data) -> Result<(
     let lack = opened.lack().await?;
     let damaged = opened.damage(&mut *opened.read().await?).await?;
     opened.close().await;
-    if let Some(first) = damaged.first() {
+    if damaged > 0 {
         bail!(
-            "the database file is damaged ({first}). Nothing is gone on with it: put a backup of it back beside {}, and \
+            "the database file is damaged (places found wrong: {damaged}). Nothing is gone on with it: put a backup of it back beside {}, and \
              then say `vestibule restore`",
             place.last.path().display()
         );

@@ -128,7 +128,7 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::FollowUp => ("follow-up", "Checks after the fit"),
         CaseAction::Release => ("release", "Hand over"),
         CaseAction::Reported => ("reported", "What the patient reports"),
-        CaseAction::Moulds => ("moulds", "Mould list of the lab"),
+        CaseAction::Moulds => ("moulds", "Mould list"),
         CaseAction::Heed => ("halt", "Acknowledge that the work stands still"),
         CaseAction::Answer => ("questions", "Answer"),
         CaseAction::AnswerDay => ("dates", "Answer the promised day"),
@@ -138,7 +138,7 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Ask => ("questions#ask", "Ask, or note a call"),
         CaseAction::Halt => ("halt", "Stop, pause or cancel"),
         CaseAction::Close => ("close", "Close the case"),
-        CaseAction::Reopen => ("close", "Look at its end, or open it again"),
+        CaseAction::Reopen => ("close", "How it ended, or reopen it"),
         CaseAction::History => ("history", "History"),
     };
     (format!("{case}/{rest}"), words)

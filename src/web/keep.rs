@@ -45,7 +45,7 @@ pub struct KeepPage {
 
 fn day_words(longest: Option<&Longest>, today: Date) -> String {
     let Some(longest) = longest else {
-        return "the chosen profiles name no time: local law decides".to_owned();
+        return "no retention period given: local law decides".to_owned();
     };
     let (day, name) = (whole_day(longest.until), &longest.name);
     match longest.until < today {

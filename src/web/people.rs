@@ -203,4 +203,4 @@ fn shut_out_words(links: &str) -> String {
     format!("{SHUT_OUT} {links} of his or her making opened the door until now: void.")
 }
 
-const SHUT_OUT: &str = "Shut out.";
+const SHUT_OUT: &str = "Blocked.";

@@ -10,7 +10,7 @@ fn set_mode(path: &std::path::Path, mode: u32) {
 }
 
 /// Words of libraries, which tell nobody what to do.
-const BARE: [&str; 7] = [
+const BARE: [&str; 12] = [
     "no such table",
     "no such column",
     "disk image is malformed",
@@ -18,6 +18,11 @@ const BARE: [&str; 7] = [
     "Rust type",
     "error returned from database",
     "error occurred while",
+    "invalid",
+    "unexpected",
+    "illegal",
+    "fatal",
+    "found in string",
 ];
 
 #[track_caller]
@@ -26,6 +31,35 @@ fn is_plain(said: &super::Said) {
     for bare in BARE {
         assert!(!all.contains(bare), "{bare}: {said:?}");
     }
+}
+
+#[test]
+fn what_cannot_be_followed_is_told_in_plain_words_and_says_how_it_is_typed() {
+    let table: [(&[&str], &str); 5] = [
+        (
+            &["serve", "--listen", "foo"],
+            "“foo” is no address with a port",
+        ),
+        (&["serve", "--connections", "x"], "“x” is no whole number"),
+        (&["demo", "--more-cases", "-1"], "“-1” is no whole number"),
+        (&["serve", "--at-once"], "nothing that this command takes"),
+        (&["serves"], "there is no command “serves”. Is serve meant?"),
+    ];
+    for (words, sentence) in table {
+        let said = vestibule(words).badly(sentence);
+        is_plain(&said);
+        assert!(
+            said.err.contains("--help") && said.out.is_empty(),
+            "{said:?}"
+        );
+    }
+    let said = vestibule(&["backup"]).badly("still needed: --to <FILE>");
+    assert!(said.err.contains("Usage: vestibule backup"), "{said:?}");
+    let strange = vestibule(&["serve", "--\u{202e}x"]).badly("nothing that this command takes");
+    assert!(!strange.err.contains('\u{202e}'), "{strange:?}");
+    vestibule(&["--help"]).well("Serve the application");
+    vestibule(&["serve", "--help"]).well("--listen <ADDRESS:PORT>");
+    vestibule(&["--version"]).well("vestibule ");
 }
 
 #[test]

@@ -133,7 +133,7 @@ const CHANGES: [(&str, &str); 32] = [
     ),
     (
         "UPDATE revision SET signer_licence = 'X-1' WHERE {revision}",
-        "says another licence of",
+        "says another license of",
     ),
     (
         "UPDATE acknowledgement SET account_id = (SELECT id FROM account WHERE role = 'dentist' LIMIT 1) \

@@ -1066,7 +1066,7 @@ async fn what_was_done_for_an_earlier_revision_is_asked_about_and_done_again_fro
     // It is told before anybody has read the revision, and asked once somebody has.
     let unread = scene.tom.get(&bench).await;
     unread
-        .sees("Does it stand for revision 2?")
+        .sees("Does this work still fit revision 2?")
         .sees("Done for revision 1, while revision 2 is in force:")
         .sees(", for revision 1");
     assert_eq!(unread.count("select[name=again_from]"), 0);

@@ -163,7 +163,7 @@ async fn the_statement_has_its_eight_points_and_says_that_it_is_to_be_checked() 
         "Authorised",
         "Final denture, upper",
         "exclusive use of the patient with the code",
-        "dora, licence D-7001",
+        "dora, license D-7001",
         "Northgate Dental",
         "heat-cured resin",
         "Annex I",

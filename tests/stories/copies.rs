@@ -117,8 +117,8 @@ async fn c5_a_copy_of_a_case_that_stands_still_says_so_until_it_goes_on() {
         ),
         (
             "cancel",
-            "Work cancelled on Mon 2 Mar 2026. Do not work from this copy.",
-            "-1-cancelled.pdf",
+            "Work canceled on Mon 2 Mar 2026. Do not work from this copy.",
+            "-1-canceled.pdf",
         ),
     ];
     for (word, words, name) in table {

@@ -181,7 +181,7 @@ async fn the_days_of_the_houses_move_the_plan() {
     load(&scene, "/closed-days", never).await;
     let seen = scene.dora.get(&page).await;
     seen.is(200)
-        .sees("Office and lab share no open day within a year");
+        .sees("Office and lab share no working day within a year");
 }
 
 #[tokio::test]
@@ -294,7 +294,7 @@ async fn the_lab_names_a_day_and_the_office_agrees_or_not() {
         .tom
         .get(&page)
         .await
-        .sees("The lab says Tue 24 Mar, 2 open days later than asked (Fri 20 Mar).")
+        .sees("The lab says Tue 24 Mar, 2 working days later than asked (Fri 20 Mar).")
         .sees("By the plan alone it could be back on Fri 13 Mar.")
         .sees("The office has not answered yet.")
         .sees_not("As it stands");
@@ -302,7 +302,7 @@ async fn the_lab_names_a_day_and_the_office_agrees_or_not() {
     home.sees("Say whether the promised day will do");
     let case = scene.dora.get(&scene.at("")).await;
     case.sees("The lab has named Tue 24 Mar: not agreed yet.")
-        .sees("The lab says Tue 24 Mar, 2 open days later than asked (Fri 20 Mar)")
+        .sees("The lab says Tue 24 Mar, 2 working days later than asked (Fri 20 Mar)")
         .sees_not("Back on Fri 13 Mar")
         .sees("say whether it will do");
     let stale = scene.dora.get(&page).await;
@@ -463,7 +463,7 @@ async fn an_insertion_alone_does_not_stand_for_the_day_wanted() {
     let wanted = [("dates.wanted", "2026-03-18")];
     scene.sign(&wanted).await.is(303);
     let seen = scene.dora.get(&scene.at("/dates")).await;
-    seen.sees("5 open days before the insertion on Fri 20 Mar")
+    seen.sees("5 working days before the insertion on Fri 20 Mar")
         .sees("It has to leave the office by Thu 5 Mar.")
         .sees("Finish, measure 1 Thu 12 Mar Tue 17 Mar 3 days");
 }

@@ -238,7 +238,11 @@ async fn the_lab_checks_its_own_work_and_the_office_reads_it_beside_its_own() {
 async fn a_stale_page_a_double_click_and_a_mistake() {
     let scene = come_back().await;
     let page = scene.fit_page();
-    let old = scene.anna.get(&page).await.form(&page, &page, "Your word");
+    let old = scene
+        .anna
+        .get(&page)
+        .await
+        .form(&page, &page, "Your judgment");
     let said = [("fit.shade.verdict", "as_asked"), ("go", "enter")];
     let all = over(&old, &said);
     for _ in 0..2 {
@@ -261,7 +265,11 @@ async fn a_stale_page_a_double_click_and_a_mistake() {
     let shown = scene.anna.get(&page).await;
     assert_eq!(shown.count("li[id^=\"f-\"]"), 0);
     // A page of the revision before.
-    let old = scene.anna.get(&page).await.form(&page, &page, "Your word");
+    let old = scene
+        .anna
+        .get(&page)
+        .await
+        .form(&page, &page, "Your judgment");
     scene.sign(&[("vertical.occlusal_mm", "67")]).await.is(303);
     let typed = [&said[..], &[("fit.ovd.first", "66.5")]].concat();
     let late = over(&old, &typed);

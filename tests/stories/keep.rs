@@ -61,12 +61,12 @@ async fn the_page_says_each_houses_day_with_its_source_and_who_has_none() {
     none.dora
         .get(&none.at("/keep"))
         .await
-        .sees("Office the chosen profiles name no time: local law decides");
+        .sees("Office no retention period given: local law decides");
     none.dora
         .get("/in-house")
         .await
         .sees("None by the profiles that were chosen.")
-        .sees("1 closed case without a day: the chosen profiles name no time");
+        .sees("1 closed case without a day: no retention period given");
     let unsigned = Scene::opened().await;
     unsigned
         .tom

@@ -107,7 +107,7 @@ async fn a_broken_denture_is_mended_while_the_spare_is_worn() {
     let course = [("order.course", "repair")];
     scene.write(&scene.dora, &course).await.is(303);
     let unsaid = scene.dora.get(&scene.at("/write")).await;
-    unsaid.sees("A repair is ordered, and what is to be repaired is not said.");
+    unsaid.sees("A repair is ordered, and what is to be repaired is not given.");
     scene.sign(&BROKEN).await.is(303);
     stands(&scene.dora, &scene, "upper repair").await;
     stands(&scene.dora, &scene, "Your turn: hand over to the lab.").await;

@@ -1005,7 +1005,7 @@ async fn work_listed_for_another_house_is_missed_by_its_laboratory_and_counted()
     let (lars, root) = (scene.world.person("lars"), scene.world.person("root"));
     let (lost, under) = (
         "1 of the cases cannot be read",
-        "authorisation under another house",
+        "authorization under another house",
     );
     for (house, is_other) in [("Kiln", true), ("Anvil", false)] {
         let mut conn = scene.world.past_the_store().await;

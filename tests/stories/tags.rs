@@ -436,9 +436,9 @@ async fn an_item_that_has_ended_says_so_on_its_own_page() {
         .get(&scene.at("/labels"))
         .await
         .is(200)
-        .sees("No item is there to be labelled.");
+        .sees("No item is there to be labeled.");
     let page = scene.anna.get(&scene.at("/labels.pdf")).await;
-    page.is(422).sees("No item is there to be labelled.");
+    page.is(422).sees("No item is there to be labeled.");
 }
 
 #[tokio::test]
@@ -526,7 +526,7 @@ async fn measures_that_cannot_be_come_back_with_a_message_beside_them() {
         ("start=22", "start", "A whole number from 1 to 21."),
         ("start=0", "start", "A whole number from 1 to 21."),
         ("start=two", "start", "A whole number from 1 to 21."),
-        ("dx=0.33", "dx", "To a tenth of a millimetre"),
+        ("dx=0.33", "dx", "To a tenth of a millimeter"),
         ("dx=11", "dx", "From -10 to 10 mm."),
         ("dx=far", "dx", "Write a number"),
         ("dx=-9", "dx", "the labels would leave the sheet"),

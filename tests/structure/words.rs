@@ -62,6 +62,42 @@ const RETIRED: [(&str, &str); 39] = [
     (" spoilt", "wasted"),
 ];
 
+/// The other spelling of a word, with the American one, which what users read keeps to. A mould of teeth keeps its u: so the
+/// trade's own lists spell it on both sides of the ocean.
+const SPELLED: [(&str, &str); 14] = [
+    ("licence", "license"),
+    ("licences", "licenses"),
+    ("cancelled", "canceled"),
+    ("labelled", "labeled"),
+    ("authorisation", "authorization"),
+    ("authorisations", "authorizations"),
+    ("authorised", "authorized"),
+    ("sterilised", "sterilized"),
+    ("millimetre", "millimeter"),
+    ("millimetres", "millimeters"),
+    ("colour", "color"),
+    ("colours", "colors"),
+    ("coloured", "colored"),
+    ("fibre", "fiber"),
+];
+
+/// Where texts are not ours to spell, or stay as they were signed: the database's language, the words by which a text is
+/// read, and whatever a signed paper prints.
+const SPELLED_AS_IT_IS: [&str; 12] = [
+    "src/store/",
+    "src/record/",
+    "src/papers/",
+    "/prescription/",
+    "/substances/",
+    "/mesh/",
+    "/values/",
+    "/people/",
+    "/review/criteria.rs",
+    "/app/authorization.rs",
+    "/trade/agreement.rs",
+    "/custody/bench/instructions.rs",
+];
+
 /// Texts in which such a word is no sentence: a header's value, and what a file holds.
 const NO_SENTENCE: [&str; 1] = ["null"];
 
@@ -291,6 +327,42 @@ fn no_wording_comes_back_that_a_reader_stumbled_over() {
             }
         }
     }
+    assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+#[test]
+fn what_users_read_is_spelled_in_one_way() {
+    let mut paths = Vec::new();
+    files(Path::new("src"), &mut paths);
+    let mut all = Vec::new();
+    for path in paths {
+        let name = path.to_string_lossy().replace('\\', "/");
+        let is_kept = SPELLED_AS_IT_IS.iter().any(|part| name.contains(part));
+        if is_data(&name) || is_kept {
+            continue;
+        }
+        let source = std::fs::read_to_string(&path).unwrap();
+        let sentences = texts(&source).into_iter().filter(|text| text.contains(' '));
+        all.extend(sentences.map(|text| (name.clone(), said(&text))));
+    }
+    for path in templates() {
+        let template = std::fs::read_to_string(&path).unwrap();
+        all.push((path.to_string_lossy().into_owned(), said(&template)));
+    }
+    for (name, texts) in scripts() {
+        let sentences = texts.into_iter().filter(|text| text.contains(' '));
+        all.extend(sentences.map(|text| (name.clone(), text)));
+    }
+    assert!(all.len() > 4_000, "sentences were found: {}", all.len());
+    let mut found = BTreeSet::new();
+    for (name, text) in &all {
+        for (other, ours) in SPELLED {
+            if has(text, other) {
+                found.insert(format!("{name}: “{other}”; say “{ours}”: {text}"));
+            }
+        }
+    }
+    let found: Vec<_> = found.into_iter().collect();
     assert!(found.is_empty(), "{}", found.join("\n"));
 }
 

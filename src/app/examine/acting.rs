@@ -182,7 +182,7 @@ impl Accounts {
         let mut others = said.licences.into_iter();
         if others.any(|(name, licence)| name == row.name && licence != row.licence) {
             fault(format!(
-                "says another licence of {} than the account.",
+                "says another license of {} than the account.",
                 row.name
             ));
         }

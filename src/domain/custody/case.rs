@@ -39,27 +39,27 @@ words_of! {
         /// Whether the lab may pass the work on to a second one; nothing goes before.
         Consent = "say whether the work may be passed on",
         /// Read that the lab has passed the work on.
-        NotePass = "take notice that the work is passed on",
+        NotePass = "acknowledge that the work is passed on",
         /// How the lab sees the part of each side in a correction or a remake.
         AnswerShare = "say how you see the part of each side",
         /// The receiver's own entry, of what came without a mark.
         Disinfect = "disinfect what came without a mark",
         /// Take notice that the work is stopped, paused or cancelled.
-        Heed = "take notice that the work stands still",
+        Heed = "acknowledge that the work stands still",
         /// Say whether the work goes on.
         Decide = "say whether the work goes on",
         /// Send back or destroy what the lab has of cancelled work.
-        WindUp = "send back or destroy what is left of the cancelled work",
+        WindUp = "send back or destroy what is left of the canceled work",
         /// All that was made is worn, and the lab still has what the office had sent.
         SendBack = "send back what is the office's",
         /// Cancelled, and everything is where it was to go.
-        Close = "close the cancelled case",
+        Close = "close the canceled case",
         /// Send what the prescription lists as enclosed.
         Enclose = "send what is listed as enclosed and has not come",
         /// Hand the parcels to the carrier, and enter that.
         PickUp = "hand the parcels to the carrier",
         /// What is packed for work that is cancelled stays here.
-        TakeBack = "take back the parcel that is packed: the work is cancelled",
+        TakeBack = "take back the parcel that is packed: the work is canceled",
         /// What went astray is found and sent, or left out of the next revision.
         Find = "find what did not come, or sign a revision without it",
         /// What the lab had sent and the office did not find.
@@ -171,6 +171,16 @@ pub fn unsigned_summary(arches: Arches) -> String {
     format!("Nothing ordered yet, {}", arches.shown())
 }
 
+/// The same of both jaws, said once: "upper and lower, process and finish".
+fn in_short(summary: &str) -> String {
+    let both = || {
+        let (upper, lower) = summary.split_once(", ")?;
+        let (upper, lower) = (upper.strip_prefix("upper ")?, lower.strip_prefix("lower ")?);
+        (upper == lower).then(|| format!("upper and lower, {upper}"))
+    };
+    both().unwrap_or_else(|| summary.to_owned())
+}
+
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
 pub const DRAWN: i64 = 13;
@@ -178,9 +188,10 @@ pub const DRAWN: i64 = 13;
 impl Case {
     /// What is made, as its pages are headed.
     pub fn title(&self) -> String {
+        let summary = in_short(&self.summary);
         match self.agenda.is_against_teeth() {
-            true => format!("{}, {AGAINST_TEETH}", self.summary),
-            false => self.summary.clone(),
+            true => format!("{summary}, {AGAINST_TEETH}"),
+            false => summary,
         }
     }
 
@@ -280,6 +291,31 @@ pub const FIRST_TASK: Task = Task {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_same_of_both_jaws_is_said_once() {
+        for (summary, shown) in [
+            (
+                "upper process and finish, lower process and finish",
+                "upper and lower, process and finish",
+            ),
+            (
+                "upper process and finish, lower reline",
+                "upper process and finish, lower reline",
+            ),
+            (
+                "upper set-up, lower set-up, upper duplicate",
+                "upper set-up, lower set-up, upper duplicate",
+            ),
+            ("lower reline", "lower reline"),
+            (
+                "Nothing ordered yet, upper and lower",
+                "Nothing ordered yet, upper and lower",
+            ),
+        ] {
+            assert_eq!(in_short(summary), shown);
+        }
+    }
 
     #[test]
     fn a_hold_waits_for_its_statements_and_for_what_is_on_the_way() {

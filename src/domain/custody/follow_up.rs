@@ -36,7 +36,7 @@ words_of! {
         Opening = "Hold while opening wide",
         Biting = "Cheek and tongue biting",
         Cleaning = "Cleaning and night wear explained",
-        Spare = "Which set is worn; spare labelled and stored wet",
+        Spare = "Which set is worn; spare labeled and stored wet",
     }
 }
 

@@ -170,7 +170,7 @@ impl fmt::Display for HoldReason {
             HoldReason::SealBroken(parcel) => write!(f, "The seal of parcel {parcel} was broken"),
             HoldReason::OtherSeal(parcel) => write!(f, "Parcel {parcel} came with another seal"),
             HoldReason::NoSeal(parcel) => write!(f, "Parcel {parcel} came without its seal"),
-            HoldReason::Unannounced => f.write_str("Something came along that was not announced"),
+            HoldReason::Unannounced => f.write_str("An unlisted item was in the parcel"),
             HoldReason::Unanswered(Side::Office) => {
                 f.write_str("A question waits for the answer of the office")
             }

@@ -182,7 +182,7 @@ impl ItemKind {
             }
             ItemKind::LabIndex => "The exact positions of the pattern's teeth.",
             ItemKind::ShadeTab => {
-                "The tooth colour as chosen, under the light noted on the prescription."
+                "The tooth color as chosen, under the light noted on the prescription."
             }
             ItemKind::TeethCard => "Exactly this mould, shade and lot.",
             ItemKind::ImplantParts => {
@@ -192,7 +192,7 @@ impl ItemKind {
                 "Face and smile lines. A face is recognisable: show the mouth only."
             }
             ItemKind::Scan => {
-                "The form of what was scanned, in the unit that stands with it. Not the shade, and in most formats no colour."
+                "The form of what was scanned, in the unit that stands with it. Not the shade, and in most formats no color."
             }
             ItemKind::Other => "What its note says.",
         }
@@ -211,7 +211,7 @@ impl ItemKind {
                 "In a rigid box, never pressed between dentures unless it is keyed. Wax changes within the hour."
             }
             ItemKind::FacebowRecord => {
-                "All screws marked and tight, boxed. The fork goes back to be sterilised."
+                "All screws marked and tight, boxed. The fork goes back to be sterilized."
             }
             ItemKind::Impression => {
                 "Poured at once where its material asks for it; moist, in a sealed bag."

@@ -59,7 +59,7 @@ impl OutOfForce {
             return "ended";
         }
         match (self.halt, &self.newer) {
-            (Some((Halt::Cancelled, _)), _) => "cancelled",
+            (Some((Halt::Cancelled, _)), _) => "canceled",
             (_, Some(_)) => "superseded",
             (Some((halt, _)), None) => halt.shown(),
             (None, None) => "to be revised",
@@ -198,14 +198,14 @@ mod tests {
             (
                 3,
                 Some(Halt::Cancelled),
-                "cancelled",
-                "Work cancelled on Fri 11 Dec 2026.",
+                "canceled",
+                "Work canceled on Fri 11 Dec 2026.",
             ),
             (
                 2,
                 Some(Halt::Cancelled),
-                "cancelled",
-                "Work cancelled on Fri 11 Dec 2026. Superseded by revision 3, signed Thu 10 Dec 2026.",
+                "canceled",
+                "Work canceled on Fri 11 Dec 2026. Superseded by revision 3, signed Thu 10 Dec 2026.",
             ),
             (
                 2,

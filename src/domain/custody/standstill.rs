@@ -12,7 +12,7 @@ words_of! {
     pub enum Halt {
         Stopped = "stopped",
         Paused = "paused",
-        Cancelled = "cancelled",
+        Cancelled = "canceled",
     }
 }
 
@@ -79,7 +79,7 @@ impl Standstill {
         let word = match self.halt {
             Halt::Stopped => "Stopped",
             Halt::Paused => "Paused",
-            Halt::Cancelled => "Cancelled",
+            Halt::Cancelled => "Canceled",
         };
         format!("{word} by {} on {}", self.by, self.since.in_words())
     }

@@ -175,7 +175,7 @@ fn halted(case: &CaseState, standing: &Standing) -> Vec<Wait> {
         why: halt.words(),
     };
     let mut waits = match (&halt.heeded, halt.halt) {
-        (None, _) => vec![wait(Vec::new(), Side::Lab, "take notice of it")],
+        (None, _) => vec![wait(Vec::new(), Side::Lab, "acknowledge it")],
         (Some(_), Halt::Cancelled) => Vec::new(),
         (Some(_), _) => {
             return vec![wait(
@@ -475,7 +475,7 @@ fn passed_on(case: &CaseState, revision: i64, today: Date) -> Vec<Wait> {
         match &one.reply {
             _ if case.is_cancelled() || case.closed => {}
             None if one.needs_consent => wait(Side::Office, "say whether it may be", passed),
-            None => wait(Side::Office, "take notice of it", passed),
+            None => wait(Side::Office, "acknowledge it", passed),
             Some(_) if one.is_refused() => {
                 let why = format!("The office says that work is not to be passed on to {lab}");
                 wait(Side::Lab, "end that, or talk to the office", why);

@@ -4,7 +4,7 @@
 //! help the arrangement of teeth. Exclusions go to the lab even though the person does not. Handling
 //! needs are said as what the work must allow for, never as a diagnosis.
 
-use crate::domain::form::{FieldSpec, Part, Raw, Reader, Text, part, text};
+use crate::domain::form::{FieldSpec, Kind, Part, Raw, Reader, Text, part, text};
 use crate::domain::form::{YesNo, choices};
 use crate::domain::people::privacy::{self, Warning};
 use crate::domain::values::arch::Arch;
@@ -42,6 +42,10 @@ choices! {
     }
 }
 
+/// A substance is to be avoided, or was asked about and is none that harms: a yes or a no to a label that says "no" could be
+/// read either way.
+const AVOID: Kind = Kind::Choice(&[("yes", "avoid"), ("no", "no problem")]);
+
 part! {
     /// A patient's facts for the lab.
     Patient at "patient", "Patient", "No name, no birth date, nothing that points at the person.";
@@ -50,14 +54,14 @@ part! {
     teeth_upper: OwnTeeth = OwnTeeth::KIND, "Upper jaw", "Changes when teeth are extracted.";
     teeth_lower: OwnTeeth = OwnTeeth::KIND, "Lower jaw", "";
     exclusions: ExclusionsAsked = ExclusionsAsked::KIND, "Materials to be avoided", "Ask before the first order.";
-    no_methacrylate: YesNo = YesNo::ASKED, "No residual methacrylate (MMA)", "";
-    no_nickel: YesNo = YesNo::ASKED, "No nickel", "";
-    no_cobalt_chromium: YesNo = YesNo::ASKED, "No cobalt or chromium", "";
-    no_eugenol: YesNo = YesNo::ASKED, "No eugenol", "";
-    no_latex: YesNo = YesNo::ASKED, "No latex", "";
-    no_dyes: YesNo = YesNo::ASKED, "No added dyes or pigmented fibres", "";
-    no_peroxide: YesNo = YesNo::ASKED, "No benzoyl peroxide or hydroquinone", "";
-    no_other: Text = text(200), "Nothing containing", "Other substances, one after the other.";
+    no_methacrylate: YesNo = AVOID, "Residual methacrylate (MMA)", "";
+    no_nickel: YesNo = AVOID, "Nickel", "";
+    no_cobalt_chromium: YesNo = AVOID, "Cobalt or chromium", "";
+    no_eugenol: YesNo = AVOID, "Eugenol", "";
+    no_latex: YesNo = AVOID, "Latex", "";
+    no_dyes: YesNo = AVOID, "Added dyes or pigmented fibers", "";
+    no_peroxide: YesNo = AVOID, "Benzoyl peroxide or hydroquinone", "";
+    no_other: Text = text(200), "Other substances to be avoided", "One after the other.";
     dry_mouth: YesNo = YesNo::ASKED, "Dry mouth", "";
     gag_reflex: YesNo = YesNo::ASKED, "Strong gag reflex", "";
     sore_mucosa: YesNo = YesNo::ASKED, "Mucosa that sores easily", "";
@@ -197,6 +201,26 @@ impl Patient {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_substance_is_avoided_or_no_problem_and_is_stored_as_it_was() {
+        let of_substances = |spec: &&FieldSpec| spec.kind == AVOID;
+        let asked: Vec<_> = fields().iter().filter(of_substances).collect();
+        assert_eq!(asked.len(), 7);
+        for spec in asked {
+            assert!(spec.key.starts_with("patient.no_"), "{}", spec.key);
+            assert!(!spec.label.starts_with("No "), "{}", spec.label);
+        }
+        let raw = Raw::from([
+            ("patient.exclusions".to_owned(), "listed".to_owned()),
+            ("patient.no_nickel".to_owned(), "yes".to_owned()),
+            ("patient.no_latex".to_owned(), "no".to_owned()),
+        ]);
+        let reading = read(&raw);
+        assert_eq!(reading.faults, []);
+        assert_eq!(reading.patient.excluded(), ["nickel"]);
+        assert_eq!(reading.patient.to_raw(), raw);
+    }
 
     #[test]
     fn ages_over_89_are_one_band() {

@@ -115,7 +115,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "midline-side-without-offset",
         offset,
-        "A side without millimetres cannot be set.",
+        "A side without millimeters cannot be set.",
         PRACTICE,
     ),
     caution(
@@ -176,7 +176,7 @@ fn mould(input: &Input<'_>) -> Option<Hit> {
     at(
         key,
         format!(
-            "Neither mould nor size of the {words} is said, nor that they are as on the pattern."
+            "Neither mould nor size of the {words} is given, nor that they are as on the pattern."
         ),
     )
 }
@@ -268,7 +268,7 @@ fn width(input: &Input<'_>) -> Option<Hit> {
 fn method(input: &Input<'_>) -> Option<Hit> {
     let width = input.rx.anterior.width_mm?;
     let wrong = input.rx.anterior.width_method.is_none();
-    wrong.then(|| at("anterior.width_method", format!("{width} mm is given for the upper six; whether straight or along the curve is not said.")))?
+    wrong.then(|| at("anterior.width_method", format!("{width} mm is given for the upper six; whether straight or along the curve is not given.")))?
 }
 
 fn unusual(input: &Input<'_>) -> Option<Hit> {
@@ -351,7 +351,7 @@ fn arrangement(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "anterior.arrangement",
-        "How the front teeth are to stand is not said.",
+        "How the front teeth are to stand is not given.",
     )
 }
 
@@ -402,7 +402,7 @@ fn side(input: &Input<'_>) -> Option<Hit> {
     wrong.then(|| {
         at(
             "anterior.midline_side",
-            format!("The midline is to be moved by {offset} mm, and to which side is not said."),
+            format!("The midline is to be moved by {offset} mm, and to which side is not given."),
         )
     })?
 }
@@ -416,7 +416,7 @@ fn offset(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "anterior.midline_offset_mm",
-        "The midline is to be moved to a side, and by how much is not said.",
+        "The midline is to be moved to a side, and by how much is not given.",
     )
 }
 
@@ -429,7 +429,7 @@ fn midline(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "anterior.midline",
-        "Where the midline lies is not said.",
+        "Where the midline lies is not given.",
     )
 }
 
@@ -440,7 +440,7 @@ fn lip(input: &Input<'_>) -> Option<Hit> {
     when(
         changed && !said,
         "anterior.lip_support_mm",
-        "The lip support is to change, and by how much is not said.",
+        "The lip support is to change, and by how much is not given.",
     )
 }
 
@@ -475,7 +475,7 @@ fn incisal(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "anterior.incisal_show_mm",
-        "How far the upper incisal edge shows below the lip is not said.",
+        "How far the upper incisal edge shows below the lip is not given.",
     )
 }
 

@@ -41,7 +41,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "piece-of-another-strengthening",
         off_strengthening,
-        "Of fibre and metal the lab puts in one.",
+        "Of fiber and metal the lab puts in one.",
         OWN_RULE,
     ),
     caution(
@@ -225,7 +225,7 @@ fn alloy_unsaid(input: &Input<'_>) -> Option<Hit> {
     is_open.then(|| {
         at(
             "base.alloy",
-            format!("Ordered is {what}, and its alloy is not said."),
+            format!("Ordered is {what}, and its alloy is not given."),
         )
     })?
 }
@@ -297,7 +297,7 @@ fn liner(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "base.soft_liner_note",
-        "A soft liner is ordered, and where and how thick is not said.",
+        "A soft liner is ordered, and where and how thick is not given.",
     )
 }
 

@@ -69,7 +69,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "record-in-great-heat",
         hot_record,
-        "Silicone, resin and shade tabs change form or colour in steam and hot water.",
+        "Silicone, resin and shade tabs change form or color in steam and hot water.",
         PRACTICE,
     ),
     caution(

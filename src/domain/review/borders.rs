@@ -46,7 +46,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "relief-deep",
         deep,
-        "A foil of half a millimetre to one is usual; a hollow that deep fills with tissue or food.",
+        "A foil of half a millimeter to one is usual; a hollow that deep fills with tissue or food.",
         PRACTICE,
     ),
     caution(
@@ -78,7 +78,7 @@ fn unsaid(input: &Input<'_>) -> Option<Hit> {
     when(
         lacks(input, 19) && (!trays || input.pieces().is_empty()),
         "borders.order",
-        "Whether the borders are kept, trimmed or extended is not said.",
+        "Whether the borders are kept, trimmed or extended is not given.",
     )
 }
 
@@ -130,7 +130,7 @@ fn place(input: &Input<'_>) -> Option<Hit> {
         input,
         "place",
         |relief| relief.place.is_none(),
-        "where is not said.",
+        "where is not given.",
     )
 }
 
@@ -139,7 +139,7 @@ fn amount(input: &Input<'_>) -> Option<Hit> {
         input,
         "mm",
         |relief| relief.mm.is_none_or(|mm| mm.hundredths() == 0),
-        "by how much is not said.",
+        "by how much is not given.",
     )
 }
 
@@ -209,6 +209,6 @@ fn pad(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "borders.pad_cover",
-        "Borders of a lower denture are changed, and the cover of the retromolar pads is not said.",
+        "Borders of a lower denture are changed, and the cover of the retromolar pads is not given.",
     )
 }

@@ -533,7 +533,7 @@ fn midline_not_as_marked(input: &Input<'_>) -> Option<Hit> {
     when(
         teeth.midline == Some(YesNo::No) && !is_field && !is_listed,
         "anterior.midline_offset_mm",
-        "The midline is not as marked, but how far to move it is not said.",
+        "The midline is not as marked, but how far to move it is not given.",
     )
 }
 

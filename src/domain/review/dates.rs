@@ -428,7 +428,7 @@ fn rush(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "dates.rush_note",
-        "Rush is ordered, and how it was agreed is not said.",
+        "Rush is ordered, and how it was agreed is not given.",
     )
 }
 

@@ -157,7 +157,7 @@ fn undescribed(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "duplicate.flask",
-        "The patient wears a duplicate, and how it was made is not said.",
+        "The patient wears a duplicate, and how it was made is not given.",
     )
 }
 
@@ -173,7 +173,7 @@ fn pattern(input: &Input<'_>) -> Option<Hit> {
     at(
         copy(input, arch).from_key,
         format!(
-            "What the {} duplicate was made from is not said.",
+            "What the {} duplicate was made from is not given.",
             arch.shown()
         ),
     )
@@ -198,7 +198,7 @@ fn flask(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "duplicate.flask",
-        "Whether the duplicate was made in a closed flask is not said.",
+        "Whether the duplicate was made in a closed flask is not given.",
     )
 }
 
@@ -233,7 +233,7 @@ fn time_unsaid(input: &Input<'_>) -> Option<Hit> {
     at(
         copy(input, arch).minutes_key,
         format!(
-            "How long the {} duplicate was in the pressure pot is not said.",
+            "How long the {} duplicate was in the pressure pot is not given.",
             arch.shown()
         ),
     )
@@ -331,11 +331,11 @@ fn before_correction(input: &Input<'_>) -> Option<Hit> {
 fn maker(input: &Input<'_>) -> Option<Hit> {
     let made = &input.rx.duplicate;
     let (key, sentence) = if made.made_by.is_none() {
-        ("duplicate.made_by", "Who made the duplicate is not said.")
+        ("duplicate.made_by", "Who made the duplicate is not given.")
     } else {
         (
             "duplicate.made_on",
-            "On which day the duplicate was made is not said.",
+            "On which day the duplicate was made is not given.",
         )
     };
     let wrong = made.made_by.is_none() || made.made_on.is_none();

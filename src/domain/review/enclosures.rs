@@ -347,7 +347,7 @@ fn boxes(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "enclosures.boxes",
-        "In how many boxes the items travel is not said.",
+        "In how many boxes the items travel is not given.",
     )
 }
 
@@ -386,7 +386,7 @@ fn return_date(input: &Input<'_>) -> Option<Hit> {
     at(
         format!("returns.{row}.due"),
         format!(
-            "{}: borrowed, and by when it is wanted back is not said.",
+            "{}: borrowed, and by when it is wanted back is not given.",
             rows_named("Return", &rows)
         ),
     )

@@ -459,7 +459,7 @@ fn held(input: &Input<'_>, topic: Topic) -> Option<Hit> {
 
 /// Something is named that may hold it, and beside it what is not named at all.
 fn possible(input: &Input<'_>, topic: Topic) -> Option<Hit> {
-    const UNNAMED: &str = "Which material this is to be is not said; name it, and ask its maker";
+    const UNNAMED: &str = "Which material this is to be is not given; name it, and ask its maker";
     let named = hit(input, topic, Weight::Possible, POSSIBLE);
     let unnamed = hit(input, topic, Weight::Unnamed, UNNAMED);
     let taken = hit(input, topic, Weight::Taken, TAKEN);
@@ -493,7 +493,7 @@ fn alloy_unnamed(input: &Input<'_>) -> Option<Hit> {
         input,
         Topic::Metal,
         Weight::Unnamed,
-        "Which alloy is meant is not said; name it, and ask its maker",
+        "Which alloy is meant is not given; name it, and ask its maker",
     )?;
     let is_of_metal =
         |mention: Mention| mention.topic == Some(Topic::Metal) && mention.key == hit.key;
@@ -501,7 +501,7 @@ fn alloy_unnamed(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn eugenol_possible(input: &Input<'_>) -> Option<Hit> {
-    const UNNAMED: &str = "Whether these hold it is not said; ask the maker";
+    const UNNAMED: &str = "Whether these hold it is not given; ask the maker";
     let unnamed = hit(input, Topic::Eugenol, Weight::Unnamed, UNNAMED);
     let possible = hit(input, Topic::Eugenol, Weight::Possible, POSSIBLE);
     let taken = hit(input, Topic::Eugenol, Weight::Taken, TAKEN);

@@ -68,7 +68,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "fork-return-unsaid",
         fork,
-        "Fork and jig are sterilised for the next patient; the office counts on them.",
+        "Fork and jig are sterilized for the next patient; the office counts on them.",
         CDC,
     ),
     remark(
@@ -96,7 +96,7 @@ fn mounting(input: &Input<'_>) -> Option<Hit> {
     }
     at(
         "facebow.plane",
-        "There is no facebow record, and how to mount without it is not said.",
+        "There is no facebow record, and how to mount without it is not given.",
     )
 }
 

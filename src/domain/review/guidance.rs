@@ -147,7 +147,7 @@ fn source(input: &Input<'_>) -> Option<Hit> {
         at(
             "guidance.source",
             format!(
-                "The scheme is {}, and where the guidance comes from is not said.",
+                "The scheme is {}, and where the guidance comes from is not given.",
                 scheme.shown()
             ),
         )

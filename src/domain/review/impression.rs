@@ -319,7 +319,7 @@ fn alginate(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "impression.material",
-        "An alginate surface is to travel before it is poured, and how long its maker lets it wait is not said.",
+        "An alginate surface is to travel before it is poured, and how long its maker lets it wait is not given.",
     )
 }
 
@@ -421,7 +421,7 @@ fn pour(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "impression.pour_by",
-        "When and in what the surface is to be poured is not said.",
+        "When and in what the surface is to be poured is not given.",
     )
 }
 
@@ -465,7 +465,7 @@ fn tray(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "impression.tray_short_mm",
-        "A custom tray is ordered, and neither its border nor its design is said.",
+        "A custom tray is ordered, and neither its border nor its design is given.",
     )
 }
 

@@ -123,7 +123,7 @@ pub const RULES: &[Rule] = &[
 
 fn record(input: &Input<'_>) -> Option<Hit> {
     let sentence = if input.rx.jaw.position.is_none() {
-        "Which jaw position was recorded is not said."
+        "Which jaw position was recorded is not given."
     } else {
         "A jaw position is named, and no record of it."
     };
@@ -256,7 +256,7 @@ fn grooves(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "jaw.grooves",
-        "The record is keyed, and where the grooves lie is not said.",
+        "The record is keyed, and where the grooves lie is not given.",
     )
 }
 
@@ -297,7 +297,7 @@ fn seating(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "jaw.seating",
-        "In which order the record is seated is not said.",
+        "In which order the record is seated is not given.",
     )
 }
 

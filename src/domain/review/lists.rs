@@ -42,7 +42,7 @@ pub const RULES: &[Rule] = &[
     remark(
         "tab-not-in-the-guide",
         unknown_tab,
-        "A code with a slip of the pen is another colour, or none.",
+        "A code with a slip of the pen is another color, or none.",
         PRACTICE,
     ),
 ];

@@ -78,6 +78,29 @@ impl Passed {
     }
 }
 
+/// The reasons as they are for what the findings say now: one that was typed before the words of its sentence were mended is
+/// for the mended one, unless that has its own.
+pub fn reasons_for(findings: &[Finding], passed: Vec<Passed>) -> Vec<Passed> {
+    let (now, others): (Vec<Passed>, Vec<Passed>) = passed
+        .into_iter()
+        .partition(|one| findings.iter().any(|finding| one.is_for(finding)));
+    let mut all = now;
+    for mut one in others {
+        let mended = findings
+            .iter()
+            .find(|finding| finding.id == one.id && finding.had_mark(&one.mark));
+        match mended {
+            Some(finding) if all.iter().any(|other| other.is_for(finding)) => {}
+            Some(finding) => {
+                one.mark = finding.mark();
+                all.push(one);
+            }
+            None => all.push(one),
+        }
+    }
+    all
+}
+
 /// What stands around a prescription has no field in its form: the keys under which a finding
 /// links to it.
 pub const SETTING_KEYS: &[&str] = &[

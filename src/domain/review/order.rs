@@ -266,7 +266,7 @@ fn opposing_unsaid(input: &Input<'_>) -> Option<Hit> {
     at(
         format!("pieces.{row}.opposing"),
         format!(
-            "Only the {} is ordered, and what it bites against is not said.",
+            "Only the {} is ordered, and what it bites against is not given.",
             arch.shown()
         ),
     )
@@ -397,7 +397,7 @@ fn grinding_unsaid(input: &Input<'_>) -> Option<Hit> {
     when(
         yes(opposing.may_grind) && opposing.grind_where.is_none(),
         "opposing.grind_where",
-        "Opposing teeth may be ground, and where is not said.",
+        "Opposing teeth may be ground, and where is not given.",
     )
 }
 
@@ -625,7 +625,7 @@ fn remake_reason(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "order.remake_reason",
-        "A remake is ordered, and what was wrong is not said.",
+        "A remake is ordered, and what was wrong is not given.",
     )
 }
 

@@ -23,7 +23,7 @@ pub const RULES: &[Rule] = &[
     stop(
         "criterion-4-licence",
         licence,
-        "Without the licence number the paper is no work authorisation.",
+        "Without the license number the paper is no work authorization.",
         LAW,
     ),
     stop(
@@ -96,7 +96,7 @@ fn licence(input: &Input<'_>) -> Option<Hit> {
     when(
         lacks(input, 4),
         "case.dentist",
-        "The dentist’s licence number is missing.",
+        "The dentist’s license number is missing.",
     )
 }
 
@@ -131,7 +131,7 @@ fn lab_licence(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "case.lab",
-        "The laboratory’s licence or registration number is missing.",
+        "The laboratory’s license or registration number is missing.",
     )
 }
 

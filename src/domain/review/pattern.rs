@@ -41,7 +41,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "pattern-rule-unsaid",
         rule,
-        "A pattern may be copied to the tenth of a millimetre or only looked at.",
+        "A pattern may be copied to the tenth of a millimeter or only looked at.",
         PRACTICE,
     ),
     stop(
@@ -83,7 +83,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "change-without-direction",
         direction,
-        "A millimetre has to go somewhere; directions are the patient’s.",
+        "A millimeter has to go somewhere; directions are the patient’s.",
         PRACTICE,
     ),
     caution(
@@ -101,13 +101,13 @@ pub const RULES: &[Rule] = &[
     caution(
         "turn-in-millimetres",
         turn,
-        "A turn or tilt is set by its angle; in millimetres it depends on where one measures.",
+        "A turn or tilt is set by its angle; in millimeters it depends on where one measures.",
         PRACTICE,
     ),
     caution(
         "movement-in-degrees",
         moved_by_angle,
-        "A movement is set in millimetres; an angle turns or tilts.",
+        "A movement is set in millimeters; an angle turns or tilts.",
         PRACTICE,
     ),
     caution(
@@ -264,7 +264,7 @@ fn rule(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "pattern.rule",
-        "A pattern is sent, and how closely to follow it is not said.",
+        "A pattern is sent, and how closely to follow it is not given.",
     )
 }
 
@@ -422,7 +422,7 @@ fn part(input: &Input<'_>) -> Option<Hit> {
         input,
         "what",
         |change| change.what.is_none(),
-        "what is to be changed is not said.",
+        "what is to be changed is not given.",
     )
 }
 
@@ -443,7 +443,7 @@ fn is_described(change: &Change) -> bool {
 fn amount(input: &Input<'_>) -> Option<Hit> {
     let wrong =
         |change: &Change| change.mm.is_none() && change.degrees.is_none() && !is_described(change);
-    in_rows(input, "mm", wrong, "by how much is not said.")
+    in_rows(input, "mm", wrong, "by how much is not given.")
 }
 
 fn zero(input: &Input<'_>) -> Option<Hit> {
@@ -465,7 +465,7 @@ fn turn(input: &Input<'_>) -> Option<Hit> {
         input,
         "degrees",
         wrong,
-        "a turn or tilt is given in millimetres and not in degrees.",
+        "a turn or tilt is given in millimeters and not in degrees.",
     )
 }
 
@@ -486,7 +486,7 @@ fn moved_by_angle(input: &Input<'_>) -> Option<Hit> {
         input,
         "mm",
         wrong,
-        "a movement is given in degrees and not in millimetres.",
+        "a movement is given in degrees and not in millimeters.",
     )
 }
 
@@ -504,7 +504,7 @@ fn block_height(input: &Input<'_>) -> Option<Hit> {
         input,
         "direction",
         wrong,
-        "a bite block goes up or down, and whether the bite opens or closes by it is not said.",
+        "a bite block goes up or down, and whether the bite opens or closes by it is not given.",
     )
 }
 
@@ -576,7 +576,7 @@ fn tooth(input: &Input<'_>) -> Option<Hit> {
         input,
         "tooth",
         wrong,
-        "one tooth is to be changed, and which one is not said.",
+        "one tooth is to be changed, and which one is not given.",
     )
 }
 

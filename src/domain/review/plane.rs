@@ -73,7 +73,7 @@ fn unsaid(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "plane.front",
-        "What the occlusal plane follows in front or behind is not said.",
+        "What the occlusal plane follows in front or behind is not given.",
     )
 }
 
@@ -88,7 +88,7 @@ fn is_tilted(input: &Input<'_>) -> bool {
 fn side(input: &Input<'_>) -> Option<Hit> {
     let tilt = input.rx.plane.tilt_mm?;
     let wrong = is_tilted(input) && input.rx.plane.lower_side.is_none();
-    wrong.then(|| at("plane.lower_side", format!("The plane differs by {tilt} mm between right and left, and the lower side is not said.")))?
+    wrong.then(|| at("plane.lower_side", format!("The plane differs by {tilt} mm between right and left, and the lower side is not given.")))?
 }
 
 fn tilt(input: &Input<'_>) -> Option<Hit> {
@@ -96,7 +96,7 @@ fn tilt(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "plane.tilt_mm",
-        "A lower side of the plane is named, and by how much is not said.",
+        "A lower side of the plane is named, and by how much is not given.",
     )
 }
 
@@ -120,7 +120,7 @@ fn pad(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "plane.pad_percent",
-        "The plane follows the retromolar pad, and at which height is not said.",
+        "The plane follows the retromolar pad, and at which height is not given.",
     )
 }
 

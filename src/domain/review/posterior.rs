@@ -579,7 +579,7 @@ fn left_out(input: &Input<'_>) -> Option<Hit> {
         at(
             key,
             format!(
-                "A denture of {count} teeth is ordered, and which ones are left out is not said."
+                "A denture of {count} teeth is ordered, and which ones are left out is not given."
             ),
         )
     })?

@@ -8,7 +8,7 @@ pub const MARK_BRINGS_BACK: &str =
     "Some laws ask that a mark be offered; a mark brings a lost denture back.";
 pub const MIDLINE_OFF_TWICE: &str = "A midline moved the wrong way is off by twice the amount.";
 pub const OPENS_AND_CLOSES: &str = "One opens the bite and the other closes it.";
-pub const OTHER_GUIDE: &str = "The same code is another colour in another guide.";
+pub const OTHER_GUIDE: &str = "The same code is another color in another guide.";
 pub const OTHER_MATERIAL: &str = "“Other material” has to be said in words.";
 pub const RECORD_NOT_IN_BOX: &str = "The lab cannot mount with a record that is not in the box.";
 pub const TOOTH_TWICE: &str = "Of two rows for one tooth one was meant for another.";

@@ -54,6 +54,36 @@ impl Finding {
     pub fn mark(&self) -> String {
         mark_of(&self.sentence)
     }
+
+    /// Whether a mark was made of this sentence before its words were mended.
+    pub fn had_mark(&self, mark: &str) -> bool {
+        let spelled = reworded(&self.sentence, &SPELLED);
+        let said = reworded(&spelled, &SAID);
+        [spelled, said]
+            .iter()
+            .any(|sentence| mark_of(sentence) == mark)
+    }
+}
+
+/// Words of sentences as they are now, and as they were.
+const SPELLED: [(&str, &str); 5] = [
+    ("labeled", "labelled"),
+    ("-colored", "-coloured"),
+    ("license", "licence"),
+    ("millimeter", "millimetre"),
+    ("canceled", "cancelled"),
+];
+
+/// The same, once the older spelling is back.
+const SAID: [(&str, &str); 3] = [
+    ("its design is given", "its design is said"),
+    (" is given, nor ", " is said, nor "),
+    ("is not given", "is not said"),
+];
+
+fn reworded(sentence: &str, words: &[(&str, &str)]) -> String {
+    let back = |sentence: String, (is, was): &(&str, &str)| sentence.replace(is, was);
+    words.iter().fold(sentence.to_owned(), back)
 }
 
 /// The mark of a sentence that was signed with its reason.

@@ -475,6 +475,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("marking.set_letter", "1st"),
     ("marking.year", "2026"),
     ("spare.arch", "both"),
+    ("spare.made_by", "office"),
     ("spare.teeth", "resin"),
     ("spare.tooth_shade", "birch 4"),
     ("spare.date_mark", "yes"),

@@ -73,7 +73,7 @@ fn unsaid(input: &Input<'_>) -> Option<Hit> {
     when(
         lacks(input, 18),
         "seal.by",
-        "Who makes the posterior palatal seal is not said, nor that there is none.",
+        "Who makes the posterior palatal seal is not given, nor that there is none.",
     )
 }
 
@@ -105,7 +105,7 @@ fn place(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "seal.position",
-        "The lab is to carve the seal, and where it runs is not said.",
+        "The lab is to carve the seal, and where it runs is not given.",
     )
 }
 

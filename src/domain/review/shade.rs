@@ -79,7 +79,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "shade-measured-by-eye",
         instrument,
-        "Colour numbers are worth what the instrument’s own light makes them.",
+        "Color numbers are worth what the instrument’s own light makes them.",
         PRACTICE,
     ),
     caution(
@@ -218,7 +218,7 @@ fn approval(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "shade.approved",
-        "Whether the patient approved the shade is not said.",
+        "Whether the patient approved the shade is not given.",
     )
 }
 

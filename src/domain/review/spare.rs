@@ -40,6 +40,12 @@ pub const RULES: &[Rule] = &[
         OWN_RULE,
     ),
     caution(
+        "spare-maker-unsaid",
+        maker,
+        "A spare that each house leaves to the other is not made.",
+        PRACTICE,
+    ),
+    caution(
         "spare-teeth-without-mould",
         mould,
         "A second set of denture teeth is bought by mould and shade, not by eye.",
@@ -54,7 +60,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "spare-resin-without-shade",
         shade,
-        "Tooth-coloured resin has a shade of its own.",
+        "Tooth-colored resin has a shade of its own.",
         PRACTICE,
     ),
     caution(
@@ -221,6 +227,16 @@ fn other_shade(input: &Input<'_>) -> Option<Hit> {
     })
 }
 
+/// A copy that is ordered as it is is made by whoever it is ordered from.
+fn maker(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_wanted(input) && !is_the_copy(input) && input.rx.spare.made_by.is_none();
+    when(
+        wrong,
+        "spare.made_by",
+        "A spare is wanted, and who makes it is not given.",
+    )
+}
+
 fn mould(input: &Input<'_>) -> Option<Hit> {
     let (front, back) = (&input.rx.anterior, &input.rx.posterior);
     let moulds = [
@@ -244,7 +260,7 @@ fn teeth(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "spare.teeth",
-        "A spare is wanted, and the kind of its teeth is not said.",
+        "A spare is wanted, and the kind of its teeth is not given.",
     )
 }
 
@@ -255,7 +271,7 @@ fn shade(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "spare.tooth_shade",
-        "The spare’s teeth are of tooth-coloured resin, and its shade is not given.",
+        "The spare’s teeth are of tooth-colored resin, and its shade is not given.",
     )
 }
 
@@ -274,14 +290,14 @@ fn source(input: &Input<'_>) -> Option<Hit> {
     if wants(Arch::Upper) && spare.copied_upper.is_none() {
         return at(
             "spare.copied_upper",
-            "A spare is wanted for the upper jaw, and from what it is copied is not said.",
+            "A spare is wanted for the upper jaw, and from what it is copied is not given.",
         );
     }
     let wrong = wants(Arch::Lower) && spare.copied_lower.is_none();
     when(
         wrong,
         "spare.copied_lower",
-        "A spare is wanted for the lower jaw, and from what it is copied is not said.",
+        "A spare is wanted for the lower jaw, and from what it is copied is not given.",
     )
 }
 
@@ -304,7 +320,7 @@ fn copy_of_copy(input: &Input<'_>) -> Option<Hit> {
 fn mark(input: &Input<'_>) -> Option<Hit> {
     let answer = input.rx.spare.date_mark;
     let sentence = match answer {
-        None => "Whether the spare is to be marked with its date is not said.",
+        None => "Whether the spare is to be marked with its date is not given.",
         Some(_) => "The spare is not to be marked with its date.",
     };
     let wrong = is_wanted(input) && (answer.is_none() || no(answer));
@@ -316,7 +332,7 @@ fn stored(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "spare.stored",
-        "Where and in what the spare is kept is not said.",
+        "Where and in what the spare is kept is not given.",
     )
 }
 
@@ -372,7 +388,7 @@ fn harmful_bath(input: &Input<'_>) -> Option<Hit> {
 
 fn keeper(input: &Input<'_>) -> Option<Hit> {
     let wrong = is_wanted(input) && input.rx.spare.keeper.is_none();
-    when(wrong, "spare.keeper", "Who keeps the spare is not said.")
+    when(wrong, "spare.keeper", "Who keeps the spare is not given.")
 }
 
 fn unsaid(input: &Input<'_>) -> Option<Hit> {
@@ -380,6 +396,6 @@ fn unsaid(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "spare.arch",
-        "Whether a spare is wanted is not said.",
+        "Whether a spare is wanted is not given.",
     )
 }

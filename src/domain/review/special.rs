@@ -125,7 +125,7 @@ pub const RULES: &[Rule] = &[
     stop(
         "scan-units-unknown",
         units,
-        "A denture read in inches is twenty-five times too large, and one read in millimetres that is written in inches vanishes.",
+        "A denture read in inches is twenty-five times too large, and one read in millimeters that is written in inches vanishes.",
         FILES,
     ),
     caution(
@@ -346,7 +346,7 @@ fn tooth_unsaid(input: &Input<'_>) -> Option<Hit> {
         input,
         "tooth",
         |row| row.tooth.is_none(),
-        "which tooth is not said.",
+        "which tooth is not given.",
     )
 }
 
@@ -383,7 +383,7 @@ fn when_unsaid(input: &Input<'_>) -> Option<Hit> {
         input,
         "when",
         |row| row.when.is_none(),
-        "when it is extracted is not said.",
+        "when it is extracted is not given.",
     )
 }
 
@@ -401,7 +401,7 @@ fn trim_unsaid(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "cast_trim.by",
-        "Who cuts the teeth to be extracted off the cast is not said.",
+        "Who cuts the teeth to be extracted off the cast is not given.",
     )
 }
 
@@ -412,7 +412,7 @@ fn irreversible(input: &Input<'_>) -> Option<Hit> {
     }
     let depth = match trim.facial_mm {
         Some(depth) => format!("{depth} mm deep toward lip and cheek"),
-        None => "how deep is not said".to_owned(),
+        None => "how deep is not given".to_owned(),
     };
     let key = if trim.facial_mm.is_some() {
         "cast_trim.by"
@@ -785,7 +785,7 @@ fn not_joined(input: &Input<'_>) -> Option<Hit> {
     when(
         upper && lower && !is_joined,
         "scan_set.joined_by",
-        "Files of both jaws are listed, and how the lower is found to the upper is not said, or the file that shows it is missing.",
+        "Files of both jaws are listed, and how the lower is found to the upper is not given, or the file that shows it is missing.",
     )
 }
 

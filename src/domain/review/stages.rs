@@ -132,7 +132,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "repair-tooth-without-shade",
         new_tooth,
-        "A tooth that is lost is replaced by one of its shade: the lab sees the gap, and not the colour in the mouth.",
+        "A tooth that is lost is replaced by one of its shade: the lab sees the gap, and not the color in the mouth.",
         PRACTICE,
     ),
     caution(
@@ -564,7 +564,7 @@ fn old_record(input: &Input<'_>) -> Option<Hit> {
     if jaw.taken_on.is_some() && jaw.item.is_none() && has_tags {
         return at(
             "jaw.item",
-            "The height of the try-in was refused, and which bite record is the new one is not said by its tag.",
+            "The height of the try-in was refused, and which bite record is the new one is not given by its tag.",
         );
     }
     match (jaw.taken_on, refused_on) {
@@ -628,7 +628,7 @@ fn unsecured(input: &Input<'_>) -> Option<Hit> {
     when(
         is_relined(input) && input.rx.reline.held_by.is_none(),
         "reline.held_by",
-        "How the height is held while the new layer is packed is not said: jig, flask or articulator.",
+        "How the height is held while the new layer is packed is not given: jig, flask or articulator.",
     )
 }
 
@@ -668,7 +668,7 @@ fn unnamed_tooth(input: &Input<'_>) -> Option<Hit> {
     let row = rows.first()?;
     at(
         format!("repairs.{row}.tooth"),
-        format!("{}: which tooth is not said.", rows_named("Repair", &rows)),
+        format!("{}: which tooth is not given.", rows_named("Repair", &rows)),
     )
 }
 
@@ -724,7 +724,7 @@ fn nothing_to_repair(input: &Input<'_>) -> Option<Hit> {
     when(
         input.has_stage(Stage::Repair) && !input.rx.repair.repairs.iter().any(is_named),
         "repairs.0.what",
-        "A repair is ordered, and what is to be repaired is not said.",
+        "A repair is ordered, and what is to be repaired is not given.",
     )
 }
 
@@ -787,7 +787,7 @@ fn no_denture(input: &Input<'_>) -> Option<Hit> {
         at(
             if arch == Arch::Upper { upper } else { lower },
             format!(
-                "Which {} denture is to be {work} is not said, and none is enclosed or at the lab{}.",
+                "Which {} denture is to be {work} is not given, and none is enclosed or at the lab{}.",
                 arch.shown(),
                 worn.unwrap_or_default()
             ),
@@ -953,7 +953,7 @@ fn cause_unsaid(input: &Input<'_>) -> Option<Hit> {
     when(
         input.has_stage(Stage::Repair) && input.rx.repair.cause.is_none(),
         "repair.cause",
-        "How it broke is not said.",
+        "How it broke is not given.",
     )
 }
 
@@ -1029,7 +1029,7 @@ fn casts_gone(input: &Input<'_>) -> Option<Hit> {
     let wrong = remounts(input) && !are_there && !yes(input.rx.facebow.made);
     let sentence = match casts {
         Some(_) => "The remount casts are no longer there, and no new facebow record is made.",
-        None => "Where the remount casts are is not said, and no new facebow record is made.",
+        None => "Where the remount casts are is not given, and no new facebow record is made.",
     };
     when(wrong, "remount.casts_at", sentence)
 }

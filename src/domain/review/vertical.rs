@@ -203,7 +203,7 @@ fn amount(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "vertical.change_mm",
-        "The vertical dimension is to be changed, and by how much is not said.",
+        "The vertical dimension is to be changed, and by how much is not given.",
     )
 }
 
@@ -212,7 +212,7 @@ fn place(input: &Input<'_>) -> Option<Hit> {
     let wrong = is_change(input) && vertical.change_at.is_none();
     wrong.then(|| {
         let amount = vertical.change_mm.map(|mm| format!(" by {mm} mm")).unwrap_or_default();
-        at("vertical.change_at", format!("The vertical dimension is to be changed{amount}, and whether at the pin, the incisors or the molars is not said."))
+        at("vertical.change_at", format!("The vertical dimension is to be changed{amount}, and whether at the pin, the incisors or the molars is not given."))
     })?
 }
 
@@ -536,7 +536,7 @@ fn lower_front(input: &Input<'_>) -> Option<Hit> {
     at(
         "vertical.reset_lower_front",
         format!(
-            "{} mm at the incisors {} the lower front teeth {moved}{way}; whether they are re-set is not said.",
+            "{} mm at the incisors {} the lower front teeth {moved}{way}; whether they are re-set is not given.",
             tenths(change.abs()),
             if tenths(change.abs()) == "1" {
                 "moves"

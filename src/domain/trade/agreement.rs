@@ -561,7 +561,7 @@ mod tests {
         ]);
         assert_eq!(midline(&rx, &net), None);
         assert_eq!(incisal_length(&rx, &net), None);
-        assert_eq!(ordered_mm(&rx), None, "by how much is not said");
+        assert_eq!(ordered_mm(&rx), None, "by how much is not given");
         assert_eq!(lower_sides(&rx, &net), None);
     }
 }

@@ -187,12 +187,12 @@ pub fn doubts_of_day(
 /// The first day, from `day` on, on which all are open.
 ///
 /// # Errors
-/// A sentence where they share no open day within four years.
+/// A sentence where they share no working day within four years.
 pub fn next_open(day: Date, houses: &[&OpenDays]) -> Result<Date, String> {
     (0..FAR)
         .filter_map(|days| day.checked_add(Duration::days(days)))
         .find(|day| all_open(*day, houses))
-        .ok_or_else(|| "The two share no open day in the next years.".to_owned())
+        .ok_or_else(|| "The two share no working day in the next years.".to_owned())
 }
 
 /// The first day, from `day` on, on which the office treats somebody.
@@ -210,7 +210,7 @@ pub fn next_treated(day: Date, office: &OpenDays) -> Result<Date, String> {
 /// days is the next Monday. No days is the first open day from `start` on.
 ///
 /// # Errors
-/// A sentence for more than 750 days, or where the houses share no open day.
+/// A sentence for more than 750 days, or where the houses share no working day.
 pub fn add_working_days(start: Date, days: u32, houses: &[&OpenDays]) -> Result<Date, String> {
     if days > MOST_DAYS {
         return Err(format!("{days} working days are more than any work takes."));

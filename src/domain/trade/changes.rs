@@ -296,7 +296,7 @@ fn plus_degrees(one: Degrees, other: Degrees) -> Degrees {
 
 fn effect_of(place: ChangedPlace, direction: Direction, change: &Change) -> Result<Effect, String> {
     use Direction::*;
-    let length = || change.mm.ok_or("The millimetres are missing.");
+    let length = || change.mm.ok_or("The millimeters are missing.");
     let angle = || change.degrees.ok_or("The angle is missing.");
     let minus = |mm: Mm| Mm::from_hundredths(mm.hundredths().saturating_neg());
     let back = |angle: Degrees| Degrees::from_hundredths(angle.hundredths().saturating_neg());

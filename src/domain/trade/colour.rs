@@ -100,7 +100,7 @@ pub struct Thresholds {
 /// The published 50:50 thresholds; `None` where none is published for that formula.
 pub fn thresholds(surface: Surface, formula: Formula) -> Option<Thresholds> {
     const TEETH: Source = Source::published(
-        "Paravina: 63 one-colour ceramic specimens in 60 pairs before 175 observers in a booth; taken over for resin teeth. In a mouth 28 dentists saw denture teeth differ at 2.6 (CIE76, Douglas 2007)",
+        "Paravina: 63 one-color ceramic specimens in 60 pairs before 175 observers in a booth; taken over for resin teeth. In a mouth 28 dentists saw denture teeth differ at 2.6 (CIE76, Douglas 2007)",
     );
     const BASE: Source = Source::published(
         "291 aged discs of base resin before 32 dental professionals (Bio-Medical Materials and Engineering): a base that changes, not a match to the gum",
@@ -164,7 +164,7 @@ pub struct Repeated {
 /// A sentence where there is none.
 pub fn repeated(readings: &[Lab]) -> Result<Repeated, String> {
     if readings.is_empty() {
-        return Err("There is no colour reading yet.".into());
+        return Err("There is no color reading yet.".into());
     }
     let count = readings.len();
     let mean_of =

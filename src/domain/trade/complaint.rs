@@ -165,11 +165,11 @@ complaints! {
         at ["dates.first_check"] from TEXTBOOK;
     30 "Teeth show too much or too little"
         because ["Incisal length", "Lip support"]
-        so ["Write the change in millimetres"]
+        so ["Write the change in millimeters"]
         at ["anterior.incisal_change_mm", "anterior.lip_support_mm", "changes"] from PRACTICE;
     31 "Looks false, too white or too even"
         because ["Shade", "Mould", "Arrangement"]
-        so ["Characterise and individualise", "Have the patient approve at the try-in"]
+        so ["Characterize and individualize", "Have the patient approve at the try-in"]
         at ["anterior.arrangement", "anterior.character", "anterior.upper_mould", "shade.approved", "shade.tab"] from PRACTICE;
     32 "Smile tilted, midline off"
         because ["Facebow record or plane wrong", "Not marked"]

@@ -136,7 +136,7 @@ const MOULD_COLUMNS: [(&str, &str); 9] = [
 const CLOSED_COLUMNS: [(&str, &str); 2] = [
     (
         "day",
-        "a weekday such as sunday, or a day such as 2026-12-25; every weekday that is closed stands in the list. “after 16:00” is the hour until which a parcel or a wish counts for the day. “chair wednesday” or “chair 2026-12-24”: open for parcels, and nobody is treated",
+        "a weekday such as sunday, or a day such as 2026-12-25; every weekday that is closed stands in the list. “after 16:00” is the latest hour at which a parcel or a request still counts for that day. “chair wednesday” or “chair 2026-12-24”: open for parcels, and nobody is treated",
     ),
     ("what", "what the day is; may be empty"),
 ];

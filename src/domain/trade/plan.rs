@@ -42,13 +42,13 @@ impl fmt::Display for PlanError {
         use crate::domain::values::moment::whole_day;
         match self {
             PlanError::NoOpenDay(Whose::Office) => {
-                f.write_str("The office has no open day within a year: see its closed days.")
+                f.write_str("The office has no working day within a year: see its closed days.")
             }
             PlanError::NoOpenDay(Whose::Lab) => {
-                f.write_str("The lab has no open day within a year: see its closed days.")
+                f.write_str("The lab has no working day within a year: see its closed days.")
             }
             PlanError::NoOpenDay(Whose::Both) => f.write_str(
-                "Office and lab share no open day within a year: see the closed days of both.",
+                "Office and lab share no working day within a year: see the closed days of both.",
             ),
             PlanError::LeadTime { what, days } => write!(
                 f,

@@ -204,7 +204,7 @@ impl SpeechGap {
                 "Hardly any room on S: the height may be too great.",
                 Source::COMMON_PRACTICE,
             ),
-            SpeechGap::Usual => ("About the millimetre that S needs.", SPEECH),
+            SpeechGap::Usual => ("About the millimeter that S needs.", SPEECH),
             SpeechGap::Wide => (
                 "Much room on S: the height may be too small, or the front teeth too short.",
                 Source::COMMON_PRACTICE,

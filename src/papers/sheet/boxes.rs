@@ -75,7 +75,7 @@ fn enclosed(fields: &mut Fields, document: &Document, row: usize, agents: &mut V
     let at = Some(row);
     let tag = fields.say(&[value("enclosed.#.tag")], at);
     let (name, arch) = named(document, &tag.text());
-    let mut title = Words::strong(name);
+    let mut title = Words::strong(name).about("enclosed.#.tag", at);
     title.join(
         ", ",
         fields.say(
@@ -100,7 +100,8 @@ fn enclosed(fields: &mut Fields, document: &Document, row: usize, agents: &mut V
         let place = agents.iter().position(|one| one.text == agent.text);
         let number = place.unwrap_or(agents.len()) + 1;
         let words = format!("agent{FIRM}{number}");
-        disinfected.join(", ", Words::plain(words).marked(agent.changed));
+        let words = Words::plain(words).marked(agent.changed);
+        disinfected.join(", ", words.about("enclosed.#.agent", at));
         if place.is_none() {
             agents.push(agent);
         }
@@ -116,7 +117,7 @@ fn enclosed(fields: &mut Fields, document: &Document, row: usize, agents: &mut V
     disinfected.join(", ", fields.say(&rest, at));
     BoxRow {
         name: title,
-        arch: Words::plain(arch),
+        arch: Words::plain(arch).about("enclosed.#.tag", at),
         tag,
         disinfected,
         goes_out: true,
@@ -141,10 +142,9 @@ fn returned(fields: &mut Fields, document: &Document, row: usize, rows: &mut Vec
     if let Some(due) = document.due() {
         back.without_year(due.year());
     }
-    let back = if back.is_empty() {
-        Words::plain("with the work")
-    } else {
-        back
+    let back = match back.is_empty() {
+        true => Words::plain("with the work").about("returns.#.tag", at),
+        false => back,
     };
     let same = rows
         .iter_mut()
@@ -158,11 +158,11 @@ fn returned(fields: &mut Fields, document: &Document, row: usize, rows: &mut Vec
         return;
     }
     let (name, arch) = named(document, &tag.text());
-    let mut title = Words::strong(name);
+    let mut title = Words::strong(name).about("returns.#.tag", at);
     title.join(", ", what);
     rows.push(BoxRow {
         name: title,
-        arch: Words::plain(arch),
+        arch: Words::plain(arch).about("returns.#.tag", at),
         tag,
         back,
         comes_back: true,
@@ -174,15 +174,17 @@ fn returned(fields: &mut Fields, document: &Document, row: usize, rows: &mut Vec
 fn ordered(document: &Document) -> Vec<BoxRow> {
     let prescription = &document.prescription;
     let due = document.due().map(day_of_year);
-    let pieces = prescription.order.pieces.iter();
-    let row = |piece: &crate::domain::prescription::Piece| BoxRow {
+    let pieces = prescription.order.pieces.iter().enumerate();
+    let row = |(row, piece): (usize, &crate::domain::prescription::Piece)| BoxRow {
         name: Words::strong(match piece.stage {
             Some(stage) => format!("The work: {}", stage.shown()),
             None => "The work".to_owned(),
-        }),
-        arch: Words::plain(piece.arch.map(Arch::shown).unwrap_or_default()),
+        })
+        .about("pieces.#.stage", Some(row)),
+        arch: Words::plain(piece.arch.map(Arch::shown).unwrap_or_default())
+            .about("pieces.#.arch", Some(row)),
         back: match &due {
-            Some(due) => Words::strong(format!("by {due}")),
+            Some(due) => Words::strong(format!("by {due}")).about("dates.wanted", None),
             None => Words::default(),
         },
         comes_back: true,
@@ -206,7 +208,7 @@ fn wholesale(fields: &mut Fields, document: &Document, rows: &mut Vec<BoxRow>) -
         &prescription.guidance.item,
     ]
     .map(tag);
-    let kinds: [(&str, &str, Vec<String>); 6] = [
+    let kinds: [(&'static str, &str, Vec<String>); 6] = [
         (
             "back.pattern",
             "Pattern dentures",
@@ -228,10 +230,14 @@ fn wholesale(fields: &mut Fields, document: &Document, rows: &mut Vec<BoxRow>) -
             continue;
         };
         if answer.text != "yes" {
-            kept.join("; ", Words::plain(name).marked(answer.changed));
+            let words = Words::plain(name).marked(answer.changed);
+            kept.join("; ", words.about(key, None));
             continue;
         }
-        let with = || Words::plain("with the work").marked(answer.changed);
+        let with = || {
+            let words = Words::plain("with the work").marked(answer.changed);
+            words.about(key, None)
+        };
         let mut is_said = false;
         for row in rows.iter_mut().filter(|row| row.goes_out) {
             if tags.contains(&row.tag.text()) {
@@ -244,7 +250,7 @@ fn wholesale(fields: &mut Fields, document: &Document, rows: &mut Vec<BoxRow>) -
         }
         if !is_said {
             rows.push(BoxRow {
-                name: Words::strong(name),
+                name: Words::strong(name).about(key, None),
                 back: with(),
                 comes_back: true,
                 ..BoxRow::default()

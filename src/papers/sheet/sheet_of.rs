@@ -281,7 +281,8 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
             text: found.words(),
             strong: true,
             changed,
-            ..Run::default()
+            about: "base.without",
+            row: None,
         }],
     };
     (words, found.note(), found.warns())
@@ -336,6 +337,9 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
             true => Words::strong("no longer").and(format!(": {}", side(&one.before))),
             false => Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after)),
         };
+        // A row of a list, and what is no field, is asked about where the sheet says it.
+        let field = all_fields().find(|field| field.key == one.key);
+        let words = words.about(field.map_or("", |field| field.key), None);
         Entry::fact(&label, words)
     });
     let mut entries: Vec<Entry> = entries.collect();

@@ -1,6 +1,6 @@
 //! Every filled field stands on the sheet, and what is changed says so.
 
-use super::{OnDay, Sheet, SheetOf, sheet};
+use super::{Entry, OnDay, Sheet, SheetOf, Words, sheet};
 use crate::domain::custody::bench::BenchMeasure;
 use crate::domain::custody::fit::FitValue;
 use crate::domain::form::{Kind, Raw};
@@ -10,6 +10,7 @@ use crate::domain::prescription::sections::keys;
 use crate::domain::prescription::sentences::short;
 use crate::domain::prescription::{Prescription, all_fields, field_spec, read, samples};
 use crate::domain::review::sample;
+use crate::domain::values::measure::Mm;
 use crate::domain::values::moment::parse_date;
 use crate::domain::values::tooth::Numbering;
 use crate::papers::sheet_samples::{document, signature, signed};
@@ -99,6 +100,69 @@ fn lots_of_teeth_are_asked_where_teeth_go_into_the_work() {
         // What was signed for an earlier sheet prints as it did.
         assert_eq!(lots(&fields, 5), with_teeth, "{fields:?}");
     }
+}
+
+/// Whether something of these words can be touched to ask about it.
+fn can_be_touched(words: &Words) -> bool {
+    words.is_empty() || words.runs.iter().any(|run| !run.about.is_empty())
+}
+
+#[test]
+fn a12_what_is_to_be_avoided_and_every_line_of_the_box_can_be_touched() {
+    let mut rows = 0;
+    for text in documents() {
+        let of = SheetOf {
+            document: &text,
+            before: None,
+            signature: None,
+            paper: Paper::A4,
+            record: None,
+        };
+        let sheet = sheet(&of);
+        let avoid = &sheet.top.avoid.runs;
+        assert!(avoid.iter().all(|run| run.about == "base.without"));
+        for entry in &sheet.parcel.entries {
+            let Entry::Parcel(row) = entry else {
+                panic!("{entry:?}");
+            };
+            for words in [&row.name, &row.arch, &row.tag, &row.disinfected, &row.back] {
+                assert!(can_be_touched(words), "{}", entry.text_of());
+            }
+            rows += 1;
+        }
+        for entry in &sheet.parcel_notes.entries {
+            let Entry::Fact { words, .. } = entry else {
+                panic!("{entry:?}");
+            };
+            assert!(can_be_touched(words), "{}", entry.text_of());
+        }
+    }
+    assert!(rows > 20, "{rows}");
+}
+
+#[test]
+fn a12_what_changed_is_asked_about_by_its_field() {
+    let before = document(sample::document()).unwrap();
+    let mut now = before.clone();
+    now.revision = before.revision + 1;
+    now.prescription.vertical.occlusal_mm = Some(Mm::from_hundredths(6450));
+    let of = SheetOf {
+        document: &now,
+        before: Some(&before),
+        signature: None,
+        paper: Paper::A4,
+        record: None,
+    };
+    let sheet = sheet(&of);
+    let lists = [&sheet.differences, &sheet.differences_more];
+    let entries = lists.into_iter().flat_map(|list| &list.entries);
+    let about: Vec<&str> = entries
+        .flat_map(|entry| match entry {
+            Entry::Fact { words, .. } => words.runs.iter().map(|run| run.about).collect::<Vec<_>>(),
+            other => panic!("{other:?}"),
+        })
+        .collect();
+    assert!(about.contains(&"vertical.occlusal_mm"), "{about:?}");
 }
 
 /// The words of a sheet as one text of single spaces.
@@ -295,7 +359,6 @@ fn l2_a_second_revision_says_what_was_and_what_is_and_marks_it() {
 
 /// What is marked as changed on the front's strip and in its lists.
 fn changed(sheet: &Sheet) -> Vec<String> {
-    use super::Entry;
     let mut all: Vec<super::Words> = Vec::new();
     for cell in &sheet.strip {
         all.extend(cell.values.iter().map(|(_, value)| value.clone()));

@@ -80,6 +80,14 @@ impl Words {
         self
     }
 
+    /// The same words, which say this field where they say none yet: it prints nothing, and can be touched.
+    pub fn about(mut self, key: &'static str, row: Option<usize>) -> Words {
+        for run in self.runs.iter_mut().filter(|run| run.about.is_empty()) {
+            (run.about, run.row) = (key, row);
+        }
+        self
+    }
+
     /// Leaves out the year of dates in it: another date beside them has it.
     pub fn without_year(&mut self, year: i32) {
         let year = format!("{FIRM}{year}");

@@ -244,7 +244,7 @@ fn due_words(work: &CaseWork, day: Option<String>, is_over: bool) -> String {
         (Some(day), Some(_)) => format!("Agreed for {day}"),
         (Some(day), None) => format!("Due {day}"),
         (None, _) if work.case.closed => "Closed".to_owned(),
-        (None, _) if work.is_cancelled() => "Cancelled".to_owned(),
+        (None, _) if work.is_cancelled() => "Canceled".to_owned(),
         (None, _) if is_over => "Done".to_owned(),
         (None, _) => "No day yet".to_owned(),
     }

@@ -10,6 +10,7 @@ use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::trade::plan::Plan;
 use crate::domain::values::moment::day_in_words;
+use crate::domain::values::words::counted as number_of;
 use crate::web::changes::NewsLine;
 use crate::web::error::WebError;
 use crate::web::frame::Frame;
@@ -81,7 +82,7 @@ fn steps(dates: &CaseDates, planned: &Planned) -> Vec<PlanStepRow> {
             Leg::Back => words::way(planned.way.back),
             Leg::Task(task) => {
                 let task = planned.tasks.get(task);
-                task.map_or_else(String::new, |task| task.days.to_string())
+                task.map_or_else(String::new, |task| number_of(task.days, "day"))
             }
         };
         PlanStepRow {
@@ -111,7 +112,10 @@ fn ifs(planned: &Planned, today: Date) -> Vec<IfRow> {
             },
             in_hands: day_in_words(plan.in_hands, today),
             to_spare: match (spare, plan.before_insertion) {
-                (Some(spare @ 0..), _) => spare.to_string(),
+                (Some(0), _) => "on the day".to_owned(),
+                (Some(spare @ 1..), _) => {
+                    format!("{} early", number_of(spare.unsigned_abs(), "day"))
+                }
                 (_, Some(1..)) => "late, before the insertion".to_owned(),
                 (_, Some(_)) => "late, the insertion moves".to_owned(),
                 (Some(_), None) => "late".to_owned(),

@@ -24,9 +24,9 @@ pub fn name(planned: &Planned, leg: Leg) -> String {
     }
 }
 
-/// "3 open days"
-fn open_days(count: i64) -> String {
-    counted(count.unsigned_abs(), "open day")
+/// "3 working days"
+fn working_days(count: i64) -> String {
+    counted(count.unsigned_abs(), "working day")
 }
 
 /// How a day in hands lies to the day that was asked for, with the open days to spare.
@@ -46,7 +46,7 @@ fn to_wanted(dates: &CaseDates, in_hands: Date, spare: Option<i64>) -> String {
                 true => format!(", in time for {day}"),
                 false => match spare {
                     Some(spare @ ..0) => {
-                        format!(", {} later than {said} ({day})", open_days(spare))
+                        format!(", {} later than {said} ({day})", working_days(spare))
                     }
                     _ => format!(", later than {said} ({day})"),
                 },
@@ -63,7 +63,7 @@ fn to_insertion(dates: &CaseDates, in_hands: Date, before: Option<i64>) -> Strin
     let day = day_in_words(insertion, dates.now.date());
     match before {
         _ if insertion == in_hands => ", on the day of the insertion".to_owned(),
-        1.. => format!(", {} before the insertion on {day}", open_days(before)),
+        1.. => format!(", {} before the insertion on {day}", working_days(before)),
         _ if insertion > in_hands => format!(", before the insertion on {day}"),
         _ => format!(", after the insertion planned for {day}"),
     }
@@ -86,7 +86,7 @@ fn condition(planned: &Planned) -> Option<String> {
     Some(words.to_owned())
 }
 
-/// A day later than the plan that the lab has named: "The lab says Tue 29 Dec, 6 open days later than asked (Mon 21 Dec)"
+/// A day later than the plan that the lab has named: "The lab says Tue 29 Dec, 6 working days later than asked (Mon 21 Dec)"
 fn by_the_lab(dates: &CaseDates, named: &NamedDay) -> String {
     let day = day_in_words(named.day, dates.now.date());
     format!(
@@ -227,7 +227,7 @@ pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
         all.push(format!("{why}. For the pour there is no day to spare."));
     }
     if plan.parcel_late > 0 {
-        let late = open_days(i64::from(plan.parcel_late));
+        let late = working_days(i64::from(plan.parcel_late));
         all.push(format!(
             "The parcel to the lab is {late} late; each further day moves what follows."
         ));
@@ -296,13 +296,13 @@ pub fn status(planned: &Planned, line: &PlanLine) -> String {
     words.to_owned()
 }
 
-/// What is to spare of a line, for the table.
+/// How early or late a line is, for the table.
 pub fn spare(line: &PlanLine) -> String {
     match line.left() {
         None => String::new(),
         Some(spare @ ..0) => format!("{} late", counted(spare.unsigned_abs(), "day")),
-        Some(0) => "none".to_owned(),
-        Some(spare) => counted(spare.unsigned_abs(), "day"),
+        Some(0) => "on the day".to_owned(),
+        Some(spare) => format!("{} early", counted(spare.unsigned_abs(), "day")),
     }
 }
 

@@ -140,7 +140,7 @@ pub fn release_rows(
 /// With what becomes of a thing, where the office has cancelled the work.
 fn with_fate(work: &CaseWork, tag: &Tag, words: &str) -> String {
     match work.fate(tag) {
-        Some(fate) => format!("the work is cancelled: it {}; {words}", fate.shown()),
+        Some(fate) => format!("the work is canceled: it {}; {words}", fate.shown()),
         None => words.to_owned(),
     }
 }

@@ -12,7 +12,7 @@ const CLOSED: Only = Only {
     kind: ListKind::ClosedDays,
     path: "/closed-days",
     title: "Closed days",
-    intro: "The weekdays and the days on which you are closed. The hour until which a parcel or a wish counts for the day stands in it too. Due days, insertions and checks are counted by the lists of both sides of a case.",
+    intro: "The weekdays and the days on which you are closed. Also the latest hour at which a parcel or a request still counts for that day. Due days, insertions and checks are counted by the lists of both sides of a case.",
     nothing: "No list is in use: Saturday and Sunday count as closed, all of a day counts, and no holiday is known.",
     file: "closed-days",
 };
@@ -22,7 +22,7 @@ const LAB: Only = Only {
     path: "/lab-days",
     title: "Lab days",
     intro: "How many working days this laboratory takes for each stage, and the days that the carrier takes between office and lab. Offices are shown, from these days, when work can be back.",
-    nothing: "No list is in use: the days that one laboratory has published are counted with, and for stages that it does not name the way alone.",
+    nothing: "No list is in use: days are counted as one laboratory has published them; for stages that it does not name, only the days of the carrier.",
     file: "lab-days",
 };
 

@@ -256,8 +256,8 @@ pub(super) fn answer_form(input: &PassInput<'_>, pass: &PassedWork) -> PassForm 
     }
     PassForm {
         title: match pass.reply {
-            None => "Your word",
-            Some(_) => "Change your word: nothing has gone yet",
+            None => "Your answer",
+            Some(_) => "Change your answer: nothing has gone yet",
         },
         action: format!("{}/answer", input.path),
         hidden,

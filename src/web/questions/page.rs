@@ -223,7 +223,7 @@ fn read_before(work: &CaseWork, about: &AboutQuestion, tried: &Tried) -> Option<
 /// Why nothing waits for what is asked and not answered; none while the work goes on.
 fn over(work: &CaseWork) -> Option<String> {
     let words = |over: WorkOver| match over {
-        WorkOver::Cancelled(since) => format!("The work was cancelled on {}", since.in_words()),
+        WorkOver::Cancelled(since) => format!("The work was canceled on {}", since.in_words()),
         WorkOver::Closed => "The case is closed".to_owned(),
     };
     work.work_over().map(words)

@@ -8,7 +8,7 @@ use crate::app::draft_view::DraftView;
 use crate::domain::fill::COURSE;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, MOST_ROWS, SectionSpec};
 use crate::domain::prescription::course::{
-    SectionPlace, asks_now, called_by, follows_from_asked, is_of_row,
+    SectionPlace, asks_now, called_by, follows_from_asked, is_half_said, is_of_row,
 };
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::Origin;
@@ -105,10 +105,11 @@ impl Filling<'_> {
         // The form says it once for all its boxes.
         field.autocomplete = "";
         let from = self.from.get(&field.key);
-        // What something else has answered is not asked again: the line says it.
+        // What something else has answered is not asked again, unless it answers half: the line says it.
         let is_asked = asks_now(self.course, spec.key, self.fields)
             || called_by(self.course, spec.key, self.fields).is_some();
-        field.is_asked = is_asked && from.is_none() && is_of_row(spec.key, row, self.fields);
+        let is_open = from.is_none() || is_half_said(spec.key, row, self.fields);
+        field.is_asked = is_asked && is_open && is_of_row(spec.key, row, self.fields);
         field.from = from.map(|source| source.shown()).unwrap_or_default();
         keep_visible(&mut field);
         let warning = self.draft.warnings.get(&field.key);

@@ -191,7 +191,7 @@ async fn c11_c15_a_broken_seal_holds_the_work_until_the_sender_has_signed_a_stat
         .await
         .sees("Resolved: the seal was broken")
         .sees("What is done: the contents were whole, go on")
-        .sees("Signed by dora, licence D-7001");
+        .sees("Signed by dora, license D-7001");
     scene
         .record(&scene.tom, &bite, "use_up", &into)
         .await
@@ -226,7 +226,7 @@ async fn c10_a_surplus_thing_is_told_with_its_code_and_the_sender_answers() {
         .dora
         .get(&scene.at("/holds"))
         .await
-        .sees("Something came along that was not announced")
+        .sees("An unlisted item was in the parcel")
         .sees("T12-345-671: a tray with an impression");
     resolve(&scene, &scene.anna, &[]).await.is(303);
     scene.dora.get(&scene.at("")).await.sees_not("Held:");

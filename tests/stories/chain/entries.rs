@@ -24,7 +24,7 @@ async fn a_handoff_that_never_left_is_taken_back_and_can_be_made_again() {
         .dora
         .get(&path)
         .await
-        .sees("I state that the carrier brought these items back to our house");
+        .sees("I state that the carrier brought these items back to our premises");
     back(&scene.dora, " ", PASSWORD)
         .await
         .is(422)

@@ -300,13 +300,13 @@ async fn c5_a_cancellation_names_each_thing_and_what_is_scrapped_is_destroyed() 
     let item = format!("/items/{}", things.provisional);
     scene.tom.get(&item).await.sees("send it back");
     let release = scene.tom.get(&scene.at("/release")).await;
-    release.sees("the work is cancelled: it comes back to the office");
+    release.sees("the work is canceled: it comes back to the office");
     let how = [("how", "it was old"), ("consent", "yes")];
     scene
         .record(&scene.tom, &things.provisional, "destroy", &how)
         .await
         .is(409)
-        .sees("comes back: the work is cancelled");
+        .sees("comes back: the work is canceled");
     let how = [("how", "as was said")];
     scene
         .record(&scene.tom, &things.bite, "destroy", &how)
@@ -330,7 +330,7 @@ async fn c5_a_cancellation_names_each_thing_and_what_is_scrapped_is_destroyed() 
         .release(&scene.dora, &[&things.provisional], &again)
         .await
         .is(409)
-        .sees("The work on this case is cancelled: let it go on");
+        .sees("The work on this case is canceled: let it go on");
 }
 
 #[tokio::test]
@@ -360,7 +360,7 @@ async fn c5_a_question_in_cancelled_work_holds_nothing_up() {
     for who in [&scene.dora, &scene.tom] {
         who.get(&scene.at("/questions"))
             .await
-            .sees("The work was cancelled on Mon 2 Mar 2026")
+            .sees("The work was canceled on Mon 2 Mar 2026")
             .sees("nothing waits for what is asked here")
             .sees_not("the work waits for the answer");
         who.get("/").await.sees_not("Answer a question");

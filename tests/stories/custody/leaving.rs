@@ -86,7 +86,7 @@ async fn the_dentist_may_sign_an_exception_with_reason_and_password() {
         )
         .await
         .is(303);
-    let words = "Exception signed by dora, licence D-7001: patient in hospital for three days";
+    let words = "Exception signed by dora, license D-7001: patient in hospital for three days";
     scene.tom.get(&scene.at("/history")).await.sees(words);
 }
 

@@ -35,7 +35,7 @@ async fn packed_and_cancelled() -> (Scene, String) {
 #[tokio::test]
 async fn what_was_packed_for_cancelled_work_is_taken_back_or_comes_back() {
     let (scene, bite) = packed_and_cancelled().await;
-    let take_back = "ake back the parcel that is packed: the work is cancelled";
+    let take_back = "ake back the parcel that is packed: the work is canceled";
     for at in ["/".to_owned(), scene.at("")] {
         let page = scene.anna.get(&at).await;
         page.sees(take_back)
@@ -48,9 +48,9 @@ async fn what_was_packed_for_cancelled_work_is_taken_back_or_comes_back() {
         .is(303);
     for at in ["/".to_owned(), scene.at("")] {
         let lab = scene.tom.get(&at).await;
-        lab.sees("end back or destroy what is left of the cancelled work");
+        lab.sees("end back or destroy what is left of the canceled work");
         let office = scene.dora.get(&at).await;
-        office.sees_not("Your turn: close the cancelled case");
+        office.sees_not("Your turn: close the canceled case");
     }
     scene.tom.get(&scene.at("")).await.sees("send it back");
     let back = [("purpose_code", "going_back"), ("purpose", "")];
@@ -63,7 +63,7 @@ async fn what_was_packed_for_cancelled_work_is_taken_back_or_comes_back() {
         .dora
         .get(&scene.at(""))
         .await
-        .sees("lose the cancelled case");
+        .sees("lose the canceled case");
 }
 
 #[tokio::test]
@@ -388,7 +388,7 @@ async fn b7_a_parcel_of_cancelled_work_waits_here_and_its_papers_say_so() {
     for paper in ["note.pdf", "outside.pdf"] {
         let paper = scene.anna.get(&format!("{path}/{paper}")).await;
         let marked = pages(&paper);
-        let words = "Work cancelled on Mon 2 Mar 2026. Take this parcel back.";
+        let words = "Work canceled on Mon 2 Mar 2026. Take this parcel back.";
         assert!(!marked.is_empty() && marked.iter().all(|page| page.contains(words)));
     }
     // The carrier may have it all the same: that is asked, and then entered.

@@ -247,7 +247,7 @@ async fn a_signed_revision_shows_signer_licence_and_fingerprint_to_both_sides() 
     for who in [&scene.dora, &scene.anna, &scene.tom] {
         let page = who.get(&scene.at("/revisions/1")).await;
         page.is(200)
-            .sees("Signed by dora, licence D-7001")
+            .sees("Signed by dora, license D-7001")
             .sees("heat-cured resin")
             .sees("2026-03-20")
             .sees(&shown);

@@ -73,7 +73,7 @@ async fn a1_an_administrator_who_is_shut_out_lets_nobody_in_by_links_of_before()
     scene.world.pass_minutes(1);
     let done = shut_out(&scene, "rita").await;
     let page = root.get(&done.is(303).location()).await;
-    page.sees("Shut out. 2 one-time links");
+    page.sees("Blocked. 2 one-time links");
     // Whatever their rows say, also when she is let in again.
     change(&scene, "UPDATE invite SET used_ms = NULL").await;
     for (link, status) in [(&first, 404), (&second, 404), (&of_root, 200)] {

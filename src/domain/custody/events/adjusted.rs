@@ -203,7 +203,7 @@ impl EventKind for Adjusted {
         let is_change_of_height =
             matches!(self.done, Adjustment::BiteRaised | Adjustment::BiteLowered);
         if is_change_of_height && self.mm.is_none() {
-            let sentence = "Say by how many millimetres the bite was changed.";
+            let sentence = "Say by how many millimeters the bite was changed.";
             proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
         if self.done == Adjustment::Other {

@@ -86,7 +86,7 @@ impl EventKind for Cancelled {
     }
 
     fn describe(&self, named: Named<'_>) -> Sentence {
-        let (what, mut details) = halting::describe("Work cancelled", &self.reason, &self.signed);
+        let (what, mut details) = halting::describe("Work canceled", &self.reason, &self.signed);
         let ends = self.items.iter();
         let ends = ends.map(|one| {
             let consent = match one.consent {
@@ -104,7 +104,7 @@ impl EventKind for Cancelled {
     }
 
     fn note(&self) -> &'static str {
-        "cancelled"
+        "canceled"
     }
 }
 

@@ -53,7 +53,7 @@ impl EventKind for DayAnswered {
             proposal.needs(&self.note, CustodyRule::Form, None, wanted);
         }
         if proposal.case.is_cancelled() {
-            let sentence = "The work is cancelled: no day is agreed on any more.";
+            let sentence = "The work is canceled: no day is agreed on any more.";
             proposal.refuse(CustodyRule::K, None, sentence);
         }
         let named = proposal.case.promise.as_ref();

@@ -89,7 +89,7 @@ impl EventKind for Destroyed {
         let comes_back = proposal.case.fate(&self.tag) == Some(Fate::ComesBack);
         if comes_back && proposal.side == Side::Lab {
             let sentence = format!(
-                "{} comes back: the work is cancelled, and the office has not said that it is destroyed.",
+                "{} comes back: the work is canceled, and the office has not said that it is destroyed.",
                 proposal.named(&self.tag)
             );
             proposal.refuse(CustodyRule::Stopped, Some(&self.tag), sentence);

@@ -16,7 +16,7 @@ pub fn check(proposal: &mut ProposedEvent<'_>, halt: Halt, reason: &str) {
     let now = proposal.case.standstill.as_ref();
     match now.map(|one| (one.halt, one.since.in_words())) {
         Some((Halt::Cancelled, since)) => {
-            let sentence = format!("The work was cancelled on {since}.");
+            let sentence = format!("The work was canceled on {since}.");
             proposal.refuse(CustodyRule::Stopped, None, sentence);
         }
         Some((same, since)) if same == halt => {

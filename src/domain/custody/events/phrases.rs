@@ -28,7 +28,7 @@ pub fn signed(signed: &Signed) -> String {
     format!(
         "Signed by {}{}: {}",
         signed.name,
-        prefixed(", licence ", &signed.licence),
+        prefixed(", license ", &signed.licence),
         signed.meaning
     )
 }
@@ -36,7 +36,7 @@ pub fn signed(signed: &Signed) -> String {
 pub fn exception(exception: Option<&Exception>) -> String {
     exception.map_or_else(String::new, |exception| {
         format!(
-            "Exception signed by {}, licence {}: {}",
+            "Exception signed by {}, license {}: {}",
             exception.name, exception.licence, exception.reason
         )
     })

@@ -63,7 +63,7 @@ impl EventKind for Promised {
         }
         proposal.refuse_far_day(self.day.date());
         if proposal.case.is_cancelled() {
-            let sentence = "The work is cancelled: nothing is promised any more.";
+            let sentence = "The work is canceled: nothing is promised any more.";
             proposal.refuse(CustodyRule::K, None, sentence);
         }
         let Some(last) = &proposal.case.promise else {

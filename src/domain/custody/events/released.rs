@@ -350,7 +350,7 @@ impl Released {
     fn check_that_work_goes_on(&self, proposal: &mut ProposedEvent<'_>) {
         let is_for_work = self.purpose_code.is_some_and(Purpose::is_for_work);
         if self.from == Side::Office && is_for_work && proposal.case.is_cancelled() {
-            let sentence = "The work on this case is cancelled: let it go on before something is sent to be worked on.";
+            let sentence = "The work on this case is canceled: let it go on before something is sent to be worked on.";
             proposal.refuse(CustodyRule::Stopped, None, sentence);
         }
     }

@@ -15,10 +15,10 @@ use crate::domain::values::ids::{HandoffId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// What the signature says under a taking back of what never left.
-pub const MEANS_VOIDED: &str = "I state that these items never left our house.";
+pub const MEANS_VOIDED: &str = "I state that these items never left our premises.";
 
 /// What the signature says under a taking back of what the carrier had already.
-pub const MEANS_BROUGHT_BACK: &str = "I state that the carrier brought these items back to our house, that all of them are here, and that the other house never had them.";
+pub const MEANS_BROUGHT_BACK: &str = "I state that the carrier brought these items back to our premises, that all of them are here, and that the other house never had them.";
 
 /// What is signed, and asked for, by whether the carrier had it.
 pub fn taken_back_means(was_picked_up: bool) -> &'static str {

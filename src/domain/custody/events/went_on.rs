@@ -48,7 +48,7 @@ impl EventKind for WentOn {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         halting::by_the_dentist(proposal);
         if proposal.case.standstill.is_none() {
-            let sentence = "The work is neither stopped nor paused nor cancelled.";
+            let sentence = "The work is neither stopped nor paused nor canceled.";
             proposal.refuse(CustodyRule::Stopped, None, sentence);
         }
         let wanted = "Say why it goes on: the lab reads it.";

@@ -21,7 +21,7 @@ command! {
     first: Option<Decimal> = number(-5_000, 15_000), "First reading", "";
     second: Option<Decimal> = number(-5_000, 15_000), "Second reading", "";
     third: Option<Decimal> = number(-5_000, 15_000), "Third reading", "";
-    verdict: Option<FitVerdict> = FitVerdict::KIND, "Your word", "";
+    verdict: Option<FitVerdict> = FitVerdict::KIND, "Your judgment", "";
     all_the_same: bool = Kind::Tick, "It is so all the same", "";
 }
 

@@ -20,7 +20,7 @@ command! {
     second_party: Option<PartyId> = Kind::Listed, "A laboratory that works with this program", "";
     second_name: String = Kind::Name { max: 120 }, "Or another: its name", "";
     second_address: String = Kind::Address { max: 400 }, "Its address", "";
-    second_licence: String = Kind::Name { max: 60 }, "Its licence or registration number", "";
+    second_licence: String = Kind::Name { max: 60 }, "Its license or registration number", "";
     pass_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
     pass_work: SecondLabWork = SecondLabWork::KIND, "Kind of work", "It decides which parts of the prescription go along.", needed "Choose the kind of work.";
     pass_task: String = long(TEXT_MOST), "What is to be done there", "As the second lab is to read it. Nothing that names anybody.", needed "Say what is to be done there.";

@@ -1957,7 +1957,7 @@ fn what_only_came_along_holds_nothing_up() {
     let all = waits(&context, &case, &life.ordered, &life.stands(), day);
     let beside = all.iter().filter(|one| one.beside);
     let words: Vec<&str> = beside.map(|one| one.why.as_str()).collect();
-    assert_eq!(words, ["Something came along that was not announced"]);
+    assert_eq!(words, ["An unlisted item was in the parcel"]);
     life.states();
     assert!(
         !life

@@ -588,7 +588,7 @@ fn what_waits_is_said_to_whoever_has_to_do_it() {
         of_it.map(|one| (one.side, one.to_do)).collect()
     };
     let day = time::macros::date!(2026 - 03 - 12);
-    let notice = (Side::Office, "take notice of it");
+    let notice = (Side::Office, "acknowledge it");
     let back = (Side::Lab, "have it back");
     assert_eq!(said(&world, 1, day), [notice]);
     assert_eq!(said(&world, 1, day.next_day().unwrap()), [notice, back]);

@@ -128,7 +128,7 @@ fn c5_whom_a_standstill_waits_for() {
             .map(ToString::to_string)
             .collect::<Vec<String>>()
     };
-    let heed = "the lab: take notice that the work stands still";
+    let heed = "the lab: acknowledge that the work stands still";
     world.does(&dora(), paused());
     assert_eq!(
         tasks(&world),
@@ -181,7 +181,7 @@ fn c5_a_cancellation_says_of_each_thing_what_becomes_of_it() {
     assert_eq!(words(&world), ["the office: receive what is on the way"]);
     // The cast that stays stands against no closing.
     world.takes(&anna(), "h2", &["facebow", "final upper"]);
-    let close = "the office: close the cancelled case".to_owned();
+    let close = "the office: close the canceled case".to_owned();
     assert!(words(&world).contains(&close), "{:?}", words(&world));
     let undecided = dispositions(&world.context().scope(), &world.case_state()).unwrap_err();
     assert!(

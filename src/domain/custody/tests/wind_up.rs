@@ -73,7 +73,7 @@ fn what_was_packed_when_the_work_was_cancelled_comes_back_when_it_comes_to_the_l
         let fate = world.case_state().fate(&tag(thing));
         assert_eq!(fate, Some(Fate::ComesBack), "{thing}");
     }
-    let wind_up = "the lab: send back or destroy what is left of the cancelled work".to_owned();
+    let wind_up = "the lab: send back or destroy what is left of the canceled work".to_owned();
     assert_eq!(tasks(&world), [wind_up]);
     let waits = all_that_waits(&world);
     let back = waits.iter().find(|one| one.to_do == "send it back");
@@ -84,7 +84,7 @@ fn what_was_packed_when_the_work_was_cancelled_comes_back_when_it_comes_to_the_l
     world.expect(&tom(), &destroyed("bite", "no use"), &[(Halted, "bite")]);
     world.sends(&tom(), "h2", &things);
     world.takes(&anna(), "h2", &things);
-    assert_eq!(tasks(&world), ["the office: close the cancelled case"]);
+    assert_eq!(tasks(&world), ["the office: close the canceled case"]);
 }
 
 #[test]
@@ -285,7 +285,7 @@ fn the_page_asks_for_the_end_of_cancelled_work_only_where_the_lists_do() {
     world.does(&tom(), registered("cast upper", Lab, false));
     world.does(&dora(), cancelled(&[("cast upper", Fate::Stays)]));
     world.does(&tom(), heeded(&world));
-    assert_eq!(tasks(&world), ["the office: close the cancelled case"]);
+    assert_eq!(tasks(&world), ["the office: close the canceled case"]);
     assert_eq!(to_dos(&world), [(Office, "close the case")]);
     // What one side alone says was said on the telephone is confirmed or denied first.
     let call = Telephoned {

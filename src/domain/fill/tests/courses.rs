@@ -3,13 +3,14 @@
 
 use super::bed::{Bed, LOWER, UPPER, copied};
 use crate::domain::custody::Holder;
+use crate::domain::custody::events::Adjustment;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::fill::{SignedFields, fill, turn_to_stage};
 use crate::domain::form::split_row_key;
 use crate::domain::people::patient::OwnTeeth;
-use crate::domain::prescription::course::asks;
+use crate::domain::prescription::course::{asks, is_half_said};
 use crate::domain::prescription::draft::{Fields, apply};
-use crate::domain::prescription::{Course, read};
+use crate::domain::prescription::{ChangedPart, Course, Direction, read};
 use crate::domain::review::criteria::criteria;
 use crate::domain::review::{Finding, Level, Setting, applying, review, score};
 use crate::domain::values::arch::{Arch, Arches};
@@ -299,6 +300,60 @@ fn nothing_stops_them_and_the_lab_has_nothing_to_ask() {
             assert!(whole.findings().iter().any(|finding| finding.id == *id));
         }
     }
+}
+
+/// What an ordinary copy raises with these texts beside its own.
+fn found_in_a_copy(bed: &Bed, beside: &[(&str, &str)]) -> (Fields, Vec<&'static str>) {
+    let typed = [&WHOLE[0].pairs()[..], beside].concat();
+    let fields = bed.filled(&typed).fields;
+    let document = read(&fields, Numbering::Iso3950).document;
+    let found = review(&document, &bed.setting());
+    (fields, found.iter().map(|finding| finding.id).collect())
+}
+
+#[test]
+fn a12_what_the_review_asks_of_a_copy_the_form_asks_too() {
+    // No entry says when the pattern left the mouth: the form asks the day and the time.
+    let silent = [
+        ("impression.removed_on", " "),
+        ("impression.removed_at", " "),
+    ];
+    let (_, found) = found_in_a_copy(&copied(), &silent);
+    assert!(found.contains(&"functional-surface-undated"), "{found:?}");
+    for course in [Course::Copy, Course::Single] {
+        let asked = |(key, _): (&str, &str)| asks(course, key);
+        assert!(silent.into_iter().all(asked), "{}", course.word());
+    }
+    let typed = [
+        ("impression.removed_on", "2026-03-02"),
+        ("impression.removed_at", "10:00"),
+    ];
+    let (_, found) = found_in_a_copy(&copied(), &typed);
+    assert!(!found.contains(&"functional-surface-undated"), "{found:?}");
+
+    // A block went up at the chair: the form asks which end, although the entry has filled the row.
+    let mut bed = copied();
+    let block = Some((ChangedPart::RightBlock, Direction::Up, 10));
+    bed.adjusts("dup_l", Adjustment::BlockMoved, block);
+    let (fields, found) = found_in_a_copy(&bed, &[]);
+    let key = "changes.#.direction";
+    assert!(found.contains(&"block-up-or-down"), "{found:?}");
+    assert!(asks(Course::Copy, key) && is_half_said(key, Some(0), &fields));
+    let row: Vec<(String, String)> = fields
+        .iter()
+        .filter(|(key, _)| key.starts_with("changes.0."))
+        .map(|(key, text)| (key.clone(), text.clone()))
+        .collect();
+    let answered: Vec<(&str, &str)> = row
+        .iter()
+        .map(|(key, text)| match key.as_str() {
+            "changes.0.direction" => ("changes.0.direction", "longer_edge"),
+            key => (key, text.as_str()),
+        })
+        .collect();
+    let (fields, found) = found_in_a_copy(&bed, &answered);
+    assert!(!found.contains(&"block-up-or-down"), "{found:?}");
+    assert!(!is_half_said(key, Some(0), &fields));
 }
 
 #[test]

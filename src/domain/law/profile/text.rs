@@ -33,8 +33,8 @@ words_of! {
         Signature = "the dentist’s signature",
         OnePatient = "one case for one patient",
         CopyKept = "a copy kept by both sides",
-        LabLicence = "the licence number of the laboratory",
-        DentistLicence = "the licence number of the dentist",
+        LabLicence = "the license number of the laboratory",
+        DentistLicence = "the license number of the dentist",
         Title = "the title that the rule names",
         BoardForm = "the form of the board",
         PatientOnModels = "the patient’s name or the prescription’s number on all models",
@@ -87,7 +87,7 @@ words_of! {
         /// It is made unless the patient declines or it cannot be done.
         Shall = "a denture is marked unless the patient objects or it cannot be done",
         /// Every denture is labelled; the text names no refusal.
-        Label = "every denture is labelled; a refusal is not foreseen",
+        Label = "every denture is labeled; a refusal is not foreseen",
     }
 }
 
@@ -311,7 +311,7 @@ pub fn marking_fault(
             "In {name} dentures are marked: note what the patient answered, or why it cannot be done."
         ),
         MarkDuty::Label => format!(
-            "In {name} every denture is labelled: note what the patient answered, or why it cannot be done."
+            "In {name} every denture is labeled: note what the patient answered, or why it cannot be done."
         ),
     })
 }
@@ -385,7 +385,7 @@ mod tests {
         present.remove(&Required::DentistLicence);
         let missing = missing_items(florida, &present);
         assert_eq!(missing, [Required::DentistLicence]);
-        assert_eq!(missing[0].shown(), "the licence number of the dentist");
+        assert_eq!(missing[0].shown(), "the license number of the dentist");
     }
 
     #[test]

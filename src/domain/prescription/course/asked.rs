@@ -103,7 +103,8 @@ const ASKED: &[(&str, &str)] = &[
     ("reliefs.#.mm", "...#..##.....#"),
     ("impression.source", ".............#"),
     ("impression.material", "####...##.#..#"),
-    ("impression.removed_at", "...#...#..#..#"),
+    ("impression.removed_on", "#..#...##.#..#"),
+    ("impression.removed_at", "#..#...##.#..#"),
     ("impression.keeps_hours", "#.##...##.#..#"),
     ("impression.land_mm", "...#.........."),
     ("impression.tray", "..#..........."),
@@ -169,6 +170,7 @@ const CALLED_FOR: &[(&str, Caller)] = &[
     ("seal.depth_right_mm", any("seal.by")),
     ("seal.depth_left_mm", any("seal.by")),
     ("cast_trim.facial_mm", any("cast_trim.by")),
+    ("impression.removed_on", any("impression.material")),
     ("impression.removed_at", any("impression.material")),
     ("impression.keeps_hours", any("impression.material")),
     ("impression.tray_short_mm", any("impression.tray")),
@@ -211,6 +213,19 @@ pub fn is_of_row(key: &str, row: Option<usize>, fields: &Fields) -> bool {
     let said = fields.get(&by.replacen('#', &row.to_string(), 1));
     let said = said.map_or("", |text| text.trim());
     said.is_empty() || words.contains(&said)
+}
+
+/// Whether what fills itself here is half of what the lab needs, so that it stays open with what it says: of a bite block
+/// that was noted at the chair as gone up or down, nobody at the lab can tell whether the bite opens or closes.
+pub fn is_half_said(key: &str, row: Option<usize>, fields: &Fields) -> bool {
+    let Some(row) = row.filter(|_| key == "changes.#.direction") else {
+        return false;
+    };
+    let says = |field: &str, words: [&str; 2]| {
+        let said = fields.get(&format!("changes.{row}.{field}"));
+        said.is_some_and(|text| words.contains(&text.trim()))
+    };
+    says("what", ["right_block", "left_block"]) && says("direction", ["up", "down"])
 }
 
 impl Caller {
@@ -335,6 +350,41 @@ mod tests {
 
     use crate::domain::prescription::course::{SectionPlace, place};
     use crate::domain::prescription::{all_fields, catalogue};
+
+    #[test]
+    fn a_block_that_only_goes_up_or_down_stays_asked() {
+        for (what, direction, is_half) in [
+            ("right_block", "up", true),
+            ("left_block", " down ", true),
+            ("left_block", "longer_edge", false),
+            ("right_block", "", false),
+            ("tooth", "up", false),
+        ] {
+            let fields = Fields::from([
+                ("changes.2.what".to_owned(), what.to_owned()),
+                ("changes.2.direction".to_owned(), direction.to_owned()),
+            ]);
+            let said = |key: &str, row| is_half_said(key, row, &fields);
+            assert_eq!(
+                said("changes.#.direction", Some(2)),
+                is_half,
+                "{what} {direction}"
+            );
+            assert!(!said("changes.#.direction", Some(1)) && !said("changes.#.mm", Some(2)));
+            assert!(!said("changes.#.direction", None));
+        }
+    }
+
+    #[test]
+    fn where_the_surface_is_asked_its_day_and_time_are_asked_together() {
+        for course in Course::ALL {
+            let asked = |key: &str| asks(*course, key);
+            assert_eq!(
+                asked("impression.removed_on"),
+                asked("impression.removed_at")
+            );
+        }
+    }
 
     #[test]
     fn what_an_answer_calls_for_waits_for_it_and_comes_with_it() {

@@ -11,7 +11,9 @@ mod places;
 mod starting_set;
 
 pub use as_pattern::as_pattern;
-pub use asked::{Caller, asks, asks_now, asks_of, called_by, follows_from_asked, is_of_row};
+pub use asked::{
+    Caller, asks, asks_now, asks_of, called_by, follows_from_asked, is_half_said, is_of_row,
+};
 pub use by_course::{PieceOf, by_course, piece_of};
 pub use places::{SectionPlace, place};
 pub use starting_set::{Needs, needs, starting_set};

@@ -95,7 +95,7 @@ fn a_missing_licence_number_is_a_caution_until_a_profile_asks_for_it() {
     );
     assert_eq!(
         florida[0].sentence,
-        "The laboratory’s licence or registration number is missing. The profile Florida asks for the licence number \
+        "The laboratory’s license or registration number is missing. The profile Florida asks for the license number \
          of the laboratory, and that is missing."
     );
     // Fla. Admin. Code 64B5-17.006.

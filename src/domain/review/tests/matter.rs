@@ -821,7 +821,7 @@ fn a_resin_of_which_the_cure_is_not_said_is_asked_for_beside_one_that_is_named()
         let mut asked = findings.iter();
         let asked = asked.find(|one| one.id == "methacrylate-excluded-and-resin");
         let said = asked.map(|one| one.sentence.as_str()).unwrap_or_default();
-        let unsaid = said.split("is not said").nth(1).unwrap_or_default();
+        let unsaid = said.split("is not given").nth(1).unwrap_or_default();
         assert!(
             said.contains("may hold it") && unsaid.contains(what),
             "{edits:?}: {said}"
@@ -848,7 +848,7 @@ fn a_resin_of_which_the_cure_is_not_said_is_asked_for_beside_one_that_is_named()
     assert!(
         findings
             .iter()
-            .all(|one| !one.sentence.contains("is not said"))
+            .all(|one| !one.sentence.contains("is not given"))
     );
 }
 

@@ -588,6 +588,8 @@ const ROWS: &[Row] = &[
     ("mark-of-another-set", &[("marking.text", "2nd set 2026")], &[("marking.text", "1st set 2026")]),
     ("mark-year-unlikely", &[("marking.year", "2025")], &[("marking.year", "2027")]),
     // spare
+    ("spare-maker-unsaid", &[("spare.made_by", "")], &[("spare.made_by", ""), ("spare.arch", "none")]),
+    ("spare-maker-unsaid", &[("spare.made_by", "")], &[("spare.made_by", ""), ("pieces.0.stage", "duplicate"), ("pieces.1.stage", "duplicate")]),
     ("spare-teeth-without-mould", &[("spare.teeth", "denture_teeth"), ("anterior.upper_mould", ""), ("anterior.lower_mould", ""), ("posterior.upper_mould", ""), ("posterior.lower_mould", "")], &[("spare.teeth", "denture_teeth")]),
     ("spare-teeth-unsaid", &[("spare.teeth", "")], &[("spare.teeth", ""), ("spare.arch", "none")]),
     ("spare-resin-without-shade", &[("spare.tooth_shade", "")], &[("spare.tooth_shade", ""), ("spare.teeth", "denture_teeth")]),
@@ -1370,7 +1372,7 @@ fn findings_say_the_numbers_they_used() {
                 ("vertical.change_at", "incisors"),
             ],
             "lower-front-after-change",
-            "3 mm at the incisors move the lower front teeth about 1 to 1.5 mm back; whether they are re-set is not said.",
+            "3 mm at the incisors move the lower front teeth about 1 to 1.5 mm back; whether they are re-set is not given.",
         ),
         (
             &[
@@ -1383,7 +1385,7 @@ fn findings_say_the_numbers_they_used() {
         (
             &[("changes.0.mm", ""), ("changes.1.mm", "")],
             "change-without-amount",
-            "Changes 1 and 2: by how much is not said.",
+            "Changes 1 and 2: by how much is not given.",
         ),
     ];
     for (edits, id, sentence) in table {

@@ -3,7 +3,9 @@
 use super::rules::state;
 use super::*;
 use crate::domain::custody::Holder;
-use crate::domain::review::{Finding, Passed, applying, criteria, score, unanswered};
+use crate::domain::review::{
+    Finding, Passed, applying, criteria, mark_of, reasons_for, score, unanswered,
+};
 
 #[test]
 fn every_rule_that_falls_silent_is_a_rule() {
@@ -158,6 +160,46 @@ fn p9_a_reason_is_for_what_the_finding_said() {
     let reason = [reason_for(&agents[0])];
     let more = found(&[("enclosed.4.agent", ""), ("enclosed.0.agent", "")]);
     assert_eq!(unanswered(&more, &reason).len(), 1);
+}
+
+#[test]
+fn a_reason_that_was_typed_before_a_sentence_was_mended_is_for_it_still() {
+    // As this sentence read before.
+    let was = "Who keeps the spare is not said.";
+    let findings = found(&[("spare.keeper", "")]);
+    let keeper = findings.iter().find(|one| one.key == "spare.keeper");
+    assert_eq!(
+        keeper.unwrap().sentence,
+        "Who keeps the spare is not given."
+    );
+    let reason = |mark: String, words: &str| Passed {
+        id: keeper.unwrap().id.to_owned(),
+        mark,
+        reason: words.to_owned(),
+    };
+    let (before, now) = (mark_of(was), keeper.unwrap().mark());
+    let typed = vec![reason(before.clone(), "the family keeps it")];
+    assert_eq!(unanswered(&findings, &typed).len(), 1);
+    let carried = reasons_for(&findings, typed);
+    assert!(unanswered(&findings, &carried).is_empty());
+    // What is typed for the sentence of now goes before, also where it is empty; another sentence is another question.
+    let both = vec![reason(before, "the family keeps it"), reason(now, "")];
+    let carried = reasons_for(&findings, both);
+    assert_eq!(carried.len(), 1);
+    assert_eq!(unanswered(&findings, &carried).len(), 1);
+    let other = vec![reason(mark_of("Who keeps it?"), "the family keeps it")];
+    assert_eq!(
+        unanswered(&findings, &reasons_for(&findings, other)).len(),
+        1
+    );
+    // Older spelling and older words in one.
+    let resin = found(&[("spare.tooth_shade", "")]);
+    let resin = resin
+        .iter()
+        .find(|one| one.key == "spare.tooth_shade")
+        .unwrap();
+    let was = "The spare’s teeth are of tooth-coloured resin, and its shade is not given.";
+    assert!(resin.had_mark(&mark_of(was)), "{}", resin.sentence);
 }
 
 #[test]

@@ -165,7 +165,7 @@ fn ordered(vertical: &Vertical) -> Option<Result<Change, &'static str>> {
         VerticalOrder::Close => Mm::from_hundredths(size.hundredths().saturating_neg()),
     };
     let at = vertical.change_at.ok_or(
-        "It is not said where the change is measured: a millimetre at the pin is less at the teeth.",
+        "It is not said where the change is measured: a millimeter at the pin is less at the teeth.",
     );
     Some(at.map(|at| Change { by, at }))
 }

@@ -72,8 +72,8 @@ fn six(width: Mm, method: Option<WidthMethod>) -> Number {
     .source("published table of tooth traits; Ash and Nelson, from memory");
     match method {
         Some(WidthMethod::Curve) => number,
-        Some(WidthMethod::Caliper) => number.note("The given width is straight, by caliper, and so reads several millimetres less than along the curve."),
-        None => number.note("It is not said how the width was measured: along the curve it is several millimetres more."),
+        Some(WidthMethod::Caliper) => number.note("The given width is straight, by caliper, and so reads several millimeters less than along the curve."),
+        None => number.note("It is not said how the width was measured: along the curve it is several millimeters more."),
     }
 }
 

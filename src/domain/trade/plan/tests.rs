@@ -383,14 +383,14 @@ fn what_cannot_be_planned_says_why() {
     let table = [
         (
             job(&one, &never, &plain, today),
-            "The office has no open day",
+            "The office has no working day",
         ),
         (
             Job {
                 progress: Progress::AtLab((today, None)),
                 ..job(&one, &plain, &never, today)
             },
-            "The lab has no open day",
+            "The lab has no working day",
         ),
     ];
     for (job, words) in table {
@@ -406,7 +406,7 @@ fn what_cannot_be_planned_says_why() {
     ];
     let (odd, even) = (odd.expect("open"), OpenDays::new(even, []).expect("open"));
     assert!(
-        described(job(&one, &odd, &even, today)).starts_with("Office and lab share no open day")
+        described(job(&one, &odd, &even, today)).starts_with("Office and lab share no working day")
     );
     for days in [0, 61, u32::MAX] {
         let wrong = tasks(&[1, days]);

@@ -522,8 +522,48 @@ fn assert_apart(inks: &[Ink<'_>]) {
     }
 }
 
+/// Units behind a number, and the weekdays with which a date begins.
+const UNITS: [&str; 6] = ["mm", "min", "°", "°C", "%", "h"];
+const WEEKDAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
+
+/// What of these words a line may not break: a number with its unit, a day with its weekday and month, and a code.
+fn unbroken(words: &[&str]) -> Vec<String> {
+    let bare = |word: &str| word.trim_matches(['(', ')', ',', ';', ':', '.']).to_owned();
+    let is_number = |word: &str| word.parse::<f64>().is_ok();
+    let measures = words.windows(2).filter(|pair| {
+        let unit = pair[1].trim_end_matches([')', ',', ';', ':', '.']);
+        unit == "mm" || UNITS.contains(&unit) && is_number(&bare(pair[0]))
+    });
+    let dates = words
+        .windows(3)
+        .filter(|date| WEEKDAYS.contains(&bare(date[0]).as_str()) && is_number(&bare(date[1])));
+    let codes = words.iter().filter(|word| word.matches('-').count() == 2);
+    let measures = measures.map(|pair| bare(&pair.join(" ")));
+    let dates = dates.map(|date| bare(&date.join(" ")));
+    measures
+        .chain(dates)
+        .chain(codes.map(|code| bare(code)))
+        .collect()
+}
+
 #[test]
-fn no_code_and_no_measure_is_broken() {
+fn what_may_not_be_broken_is_found() {
+    let text =
+        "set (7 mm), 20 °, 10 min; at 24 °C by Thu 12 Nov 2026. 5 of T23-456-789, h and mind";
+    let words: Vec<&str> = text.split(' ').collect();
+    let found = [
+        "7 mm",
+        "20 °",
+        "10 min",
+        "24 °C",
+        "Thu 12 Nov",
+        "T23-456-789",
+    ];
+    assert_eq!(unbroken(&words), found);
+}
+
+#[test]
+fn no_code_no_date_and_no_measure_is_broken() {
     for (name, document) in ordinary() {
         for paper in Paper::ALL {
             let sheet = signed(&document, None, *paper);
@@ -539,20 +579,9 @@ fn no_code_and_no_measure_is_broken() {
             for words in sheet.words() {
                 let words = words.replace('\u{A0}', " ");
                 let words: Vec<&str> = words.split_whitespace().collect();
-                for pair in words.windows(2) {
-                    if pair[1].trim_end_matches([',', ';', ':']) == "mm" {
-                        let measure = pair.join(" ");
-                        let measure = measure.trim_end_matches([',', ';', ':']);
-                        let whole = marks.iter().any(|mark| mark.contains(measure));
-                        assert!(whole, "{name}: {measure} is broken");
-                    }
-                }
-                for word in words.iter().filter(|word| word.matches('-').count() == 2) {
-                    let code = word.trim_matches([',', ';', ':', '.']);
-                    assert!(
-                        marks.iter().any(|mark| mark.contains(code)),
-                        "{name}: {code}"
-                    );
+                for whole in unbroken(&words) {
+                    let is_whole = marks.iter().any(|mark| mark.contains(whole.as_str()));
+                    assert!(is_whole, "{name}: {whole} is broken");
                 }
             }
         }
