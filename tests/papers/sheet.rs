@@ -142,15 +142,18 @@ fn words_of_svg(svg: &str) -> Vec<Place> {
         let (tag, rest) = run.split_once('>').unwrap();
         let text = plain(rest.split_once("</text>").unwrap().0);
         let value = |name: &str| attribute(tag, name).map(|one| one.parse::<f32>().unwrap());
-        let (Some(x), Some(baseline), Some(whole)) = (value("x"), value("y"), value("textLength"))
-        else {
-            continue;
-        };
         let face = match tag.contains("font-weight=\"700\"") {
             true => Face::Bold,
             false => Face::Regular,
         };
         let wide = |text: &str| width_mm(text, face, 10.0);
+        // Only runs of one or two letters do without their length: it is that of their own letters.
+        let own = value("font-size").filter(|_| text.chars().count() <= 2);
+        let own = own.map(|size| wide(&text) * size / (10.0 * 25.4 / 72.0));
+        let whole = value("textLength").or(own);
+        let (Some(x), Some(baseline), Some(whole)) = (value("x"), value("y"), whole) else {
+            continue;
+        };
         let scale = whole / wide(&text);
         let mut at = 0;
         for word in text.split_whitespace() {
