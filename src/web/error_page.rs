@@ -153,8 +153,9 @@ fn story(error: &WebError) -> Story {
             match sent.is_empty() {
                 true => story,
                 false => Story {
-                    safe: "What was stored before is safe. What you sent was not stored: it stands below, so copy what you \
-                           need, and enter it again when this is put right. Passwords are not shown.",
+                    safe: "What was stored before is safe. What you sent was not stored: leave this page open, and \
+                           reload it to send the same again when this is put right. It stands below too, to be copied; \
+                           passwords are not shown.",
                     ..story
                 },
             }

@@ -160,7 +160,7 @@ async fn the_statement_has_its_eight_points_and_says_that_it_is_to_be_checked() 
         "Check against the official text",
         "Kiln Laboratory",
         "1 Sample Street",
-        "Authorised",
+        "Authorized",
         "Final denture, upper",
         "exclusive use of the patient with the code",
         "dora, license D-7001",

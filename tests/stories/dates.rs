@@ -43,7 +43,7 @@ async fn the_page_says_when_it_has_to_leave_and_when_it_is_back() {
         .sees("As it stands the work is back on Fri 13 Mar, in time for Fri 20 Mar. “Set up the teeth” sets the pace.")
         .sees("It has to leave the office by Mon 9 Mar.")
         .sees("Parcel to the lab next day Tue 3 Mar Tue 10 Mar 5 days")
-        .sees("Finish, measure 1 Thu 12 Mar Thu 19 Mar 5 days");
+        .sees("Finish, measure 1 day Thu 12 Mar Thu 19 Mar 5 days early");
     assert_eq!(page.count("svg.days[aria-hidden=true]"), 1);
     scene
         .tom
@@ -81,8 +81,8 @@ async fn what_a_cast_is_poured_from_waits_for_no_day() {
     page.is(200)
         .sees("A functional surface is poured at once")
         .sees("For the pour there is no day to spare.")
-        .sees("Pour the casts 1 Wed 4 Mar Wed 4 Mar none")
-        .sees("Finish, measure 1 Thu 12 Mar Thu 19 Mar 5 days");
+        .sees("Pour the casts 1 day Wed 4 Mar Wed 4 Mar on the day")
+        .sees("Finish, measure 1 day Thu 12 Mar Thu 19 Mar 5 days early");
     // What sets keeps its form, and the pour has its days like any other step.
     let scene = Scene::opened().await;
     let silicone = [surface[0], ("impression.material", "silicone")];
@@ -91,7 +91,7 @@ async fn what_a_cast_is_poured_from_waits_for_no_day() {
     let page = scene.tom.get(&scene.at("/dates")).await;
     page.is(200)
         .sees_not("poured at once")
-        .sees("Pour the casts 1 Wed 4 Mar Wed 11 Mar 5 days");
+        .sees("Pour the casts 1 day Wed 4 Mar Wed 11 Mar 5 days early");
 }
 
 #[tokio::test]
@@ -225,7 +225,7 @@ async fn what_is_made_and_what_is_back_is_told_by_the_record() {
         .await;
     let seen = scene.tom.get(&page).await;
     seen.sees("the work is back on Tue 3 Mar")
-        .sees("Finish, measure 1 Mon 2 Mar done");
+        .sees("Finish, measure 1 day Mon 2 Mar done");
     let read = scene.at("/revisions/1/acknowledge");
     scene
         .tom
@@ -465,7 +465,7 @@ async fn an_insertion_alone_does_not_stand_for_the_day_wanted() {
     let seen = scene.dora.get(&scene.at("/dates")).await;
     seen.sees("5 working days before the insertion on Fri 20 Mar")
         .sees("It has to leave the office by Thu 5 Mar.")
-        .sees("Finish, measure 1 Thu 12 Mar Tue 17 Mar 3 days");
+        .sees("Finish, measure 1 day Thu 12 Mar Tue 17 Mar 3 days early");
 }
 
 /// Nobody is treated on Thursdays: that is no day for an insertion nor for the check after it.

@@ -124,7 +124,9 @@ pub async fn is_proposed(app: &App, dentist: &Visitor, number: &CaseNumber) {
         // Not signed yet.
         section.title = "Will be signed in spite of these warnings";
     }
-    assert_eq!(of_page(&page), of_walk(&walk), "{number}");
+    // The words come behind the page, of the very text that is shown.
+    let words = dentist.get(&page.attribute("[data-words]", "data-words"));
+    assert_eq!(of_page(&words.await), of_walk(&walk), "{number}");
 }
 
 #[tokio::test]

@@ -180,7 +180,7 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
         .is(303);
     // Told: it stands in the agenda of the office, and the page asks for nothing before it goes.
     for who in [&scene.dora, &scene.anna] {
-        let words = "ake notice that the work is passed on";
+        let words = "cknowledge that the work is passed on";
         who.get("/").await.sees(words);
         who.get(&scene.at("")).await.sees(words);
     }

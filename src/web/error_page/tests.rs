@@ -106,7 +106,7 @@ fn what_was_sent_stands_in_the_answer_of_a_request_that_nobody_carried_out() {
     };
     let typed = answer(vec![("Note".to_owned(), "lip support".to_owned())]);
     assert_eq!(typed.happened, ["Changed past us."]);
-    assert!(typed.safe.contains("it stands below"), "{}", typed.safe);
+    assert!(typed.safe.contains("It stands below too"), "{}", typed.safe);
     let nothing = answer(Vec::new());
     assert!(!nothing.safe.contains("stands below"), "{}", nothing.safe);
 }

@@ -438,7 +438,7 @@ async fn an_old_denture_that_no_list_names_is_asked_about_before_it_leaves() {
     let items = place(&case, "Items, and where each is now");
     let after = |words: &str| case.text()[items..].find(words).unwrap();
     assert!(after("<b>Old denture, upper") < after("<b>Bite record"));
-    assert!(place(&case, "Something came along") < items);
+    assert!(place(&case, "An unlisted item was in the parcel") < items);
     // And the handoff says it before anything else of it.
     let came = scene.tom.get(&handoff).await;
     let said = place(
@@ -463,6 +463,7 @@ async fn what_is_done_at_the_chair_after_the_signature_is_asked_about_told_and_w
     scene.sign(&fields).await.is(303);
     const CHANGED: &str = "Changed at the chair after revision 1 was signed";
     scene.dora.get(&scene.at("")).await.sees_not(CHANGED);
+    scene.world.pass_minutes(5);
     let raised = [("done", "bite_raised"), ("mm", "2")];
     scene
         .record(&scene.dora, &things.provisional, "adjust", &raised)

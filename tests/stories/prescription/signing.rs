@@ -208,9 +208,11 @@ async fn a_text_that_looks_personal_is_signed_only_after_a_second_look() {
         .dora
         .send(&path, &path, &[("password", PASSWORD)])
         .await;
-    answer
-        .is(422)
-        .sees("Look at the warnings above")
+    answer.is(422).sees("Look at the warnings above");
+    let words = answer.attribute("[data-words]", "data-words");
+    let words = scene.dora.get(&words).await;
+    words
+        .is(200)
         .sees("Will be signed in spite of these warnings")
         .sees_not("Signed in spite of these warnings")
         .sees("looks like a person’s name");
@@ -384,7 +386,8 @@ async fn what_comes_behind_the_page_is_of_the_very_text_that_would_be_signed() {
         let refused = scene.dora.get(address).await;
         refused.is(409).sees("is not the one that this page showed");
     }
-    // It is signed from the page of its words as well.
+    // It is signed from the page of its words as well, once what the other text raises is answered.
+    scene.reason().await;
     let page = scene.dora.get(&sign).await;
     let words = page.attribute("details[data-words]", "data-words");
     scene.world.pass_minutes(20);

@@ -81,7 +81,14 @@ async fn what_was_changed_of_a_house_for_a_moment_is_entered_nowhere() {
         .sees_not("Elsewhere")
         .sees("Which shade, please?");
     let found = examine(&scene.world.app, None).await.unwrap();
-    assert_eq!(found.faults, []);
+    // What the story took away to change the row is all that is found.
+    let is_of_story = |sentence: &str| sentence.starts_with("In the tables, the trigger");
+    let mut faults = found.faults.iter();
+    assert!(
+        faults.all(|one| is_of_story(&one.sentence)),
+        "{:?}",
+        found.faults
+    );
 }
 
 /// A case of another office with the same laboratory.
@@ -238,7 +245,7 @@ async fn one_bad_row_does_not_take_the_bench_away() {
     scene.tom.get(&scene.at("/bench")).await.is(200);
     change(&scene, "DELETE FROM bench_timer").await;
     bench().await.is(200).sees_not("cannot be read");
-    change(&scene, "UPDATE case_file SET lab_day = 'zz'").await;
+    change(&scene, "UPDATE case_file SET lab_day = '2026-03-zz'").await;
     bench().await.is(200).sees("1 case cannot be read");
 }
 
