@@ -14,6 +14,7 @@ import { THEMES, WIDTHS, pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
 import { shortLists } from "./heights.mjs";
 import { OTHER_DAYS, everyPage } from "./sizes.mjs";
+import { states } from "./states.mjs";
 import { closedTab, loadedAgain, twoPeople } from "./unsaved.mjs";
 
 const journeys = [];
@@ -1630,6 +1631,33 @@ journey("every kind of page, on a telephone at night and on a screen by day", as
 
 journey("what is in the house and the history of a case are a few screens of a telephone", async ({ browser, server }) =>
   shortLists(browser, server));
+
+/** States that a link does not lead to: what is signed, what is refused, what is not there, and what comes back with messages. */
+const UNLINKED = [
+  "sign-in refused", "join void", "not found, a stranger", "not found", "no such case", "not allowed", "write, with messages",
+  "write, to answer before signing", "ready to sign", "sign, wrong password", "stale draft, signed meanwhile", "item, with messages",
+  "release, with messages", "receive, with messages", "problem on arrival", "halt, everything opened", "new case, with messages",
+];
+
+journey("what no link leads to is read in every width and theme", async ({ browser, server }) => {
+  const seen = new Set();
+  const wrong = [];
+  await states(browser, server, async (person, name) => {
+    if (!UNLINKED.includes(name)) return;
+    seen.add(name);
+    for (const theme of THEMES) {
+      for (const width of WIDTHS) {
+        await shown(person, width, theme);
+        await person.isAccessible().catch((error) => wrong.push(`${name}, ${theme}: ${error.message}`));
+      }
+    }
+    await shown(person, 1280, "light");
+  });
+  expect(wrong.length === 0, wrong.join("\n"));
+  const missing = UNLINKED.filter((name) => !seen.has(name));
+  expect(missing.length === 0, `not come to: ${missing.join("; ")}`);
+  return [];
+});
 
 journey("no page of the demo is heavier than 100 KB", async ({ browser, server }) => everyPage(browser, server));
 
