@@ -103,7 +103,7 @@ impl Document {
 
 /// Whether it is said of one try-in, or asked for after it.
 fn is_of_the_look(one: &Difference) -> bool {
-    one.of == "approval" || one.key.starts_with("changes.")
+    one.of == "approval" || one.key == "changes" || one.key.starts_with("changes.")
 }
 
 fn is_gone(one: &Difference) -> bool {
