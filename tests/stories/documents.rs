@@ -125,8 +125,9 @@ pub async fn is_proposed(app: &App, dentist: &Visitor, number: &CaseNumber) {
         section.title = "Will be signed in spite of these warnings";
     }
     // The words come behind the page, of the very text that is shown.
-    let words = dentist.get(&page.attribute("[data-words]", "data-words"));
-    assert_eq!(of_page(&words.await), of_walk(&walk), "{number}");
+    let words = page.attribute("[data-words]", "data-words");
+    let words = dentist.get(&words).await;
+    assert_eq!(of_page(&words), of_walk(&walk), "{number}");
 }
 
 #[tokio::test]
