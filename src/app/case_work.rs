@@ -29,6 +29,7 @@ use crate::domain::custody::{
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
 use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::record::entry::{Entry, LeafKind};
@@ -645,6 +646,24 @@ impl CaseWork {
             }
             Err(other) => Err(other),
         }
+    }
+
+    /// The same for lists and files, which go through many cases: once for each state of all that is loaded, under the case's
+    /// counters. Whatever is changed in it past this program is another state; nobody enters or signs by what is read so.
+    ///
+    /// # Errors
+    /// As [`CaseWork::hold`].
+    pub(super) async fn hold_once(&self, app: &App, conn: &mut Connection) -> Result<(), AppError> {
+        let number = &self.case.number;
+        let marks = cases::marks(conn, number, &self.lab.id).await?;
+        let marks = marks.map(|(_, marks, _)| marks);
+        let mark = sha256_hex(format!("{marks:?} {self:?}").as_bytes());
+        if app.read_models.was_whole(number, self.side, &mark) && !counted::is_met(app, number) {
+            return refuse_another_key(app, conn).await;
+        }
+        self.hold(app, conn).await?;
+        app.read_models.store_whole(number, self.side, mark);
+        Ok(())
     }
 
     /// Another case in the transaction of a command, held against the signed record as the command's own is; none where it

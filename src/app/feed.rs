@@ -162,7 +162,7 @@ async fn of_case(app: &App, party: &Party, number: &CaseNumber) -> Result<Vec<Da
         found => found?,
     };
     let work = CaseWork::of(app, &mut conn, case, side).await?;
-    work.hold(app, &mut conn).await?;
+    work.hold_once(app, &mut conn).await?;
     drop(conn);
     let Some(signed) = work.signed.newest() else {
         return Ok(Vec::new());

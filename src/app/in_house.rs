@@ -4,7 +4,7 @@ use super::agenda::side;
 use super::case_work::CaseWork;
 use super::custody_words::{passed_words, title_of};
 use super::keep_papers::{self, PapersOver};
-use super::listed_row::held;
+use super::listed_row::{HELD_AT_ONCE, held};
 use super::passed_to_us;
 use super::whose_case::{ShownTo, shown_to};
 use super::{App, AppError, Person};
@@ -16,6 +16,7 @@ use crate::domain::custody::{
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
+use crate::domain::values::words::counted;
 use crate::store::{Connection, StoreError, agenda, casts_kept, reports};
 use std::collections::BTreeMap;
 use time::Date;
@@ -288,7 +289,7 @@ async fn look_at(
         Ok(work) => work,
         Err(error) => return left_out(error),
     };
-    match work.hold(app, conn).await {
+    match work.hold_once(app, conn).await {
         Ok(()) | Err(AppError::Store(StoreError::Forked(_))) => Ok(LookedAt::Held(Box::new(work))),
         Err(error) => left_out(error),
     }
@@ -320,6 +321,8 @@ pub struct WholeHouse {
     pub of_others: Vec<ThingOfOthers>,
     /// Cases whose casts may go, with the day until which they were kept.
     pub casts: Vec<(CaseNumber, Date)>,
+    /// Whether there are more of them than are listed.
+    pub more_casts: bool,
     pub papers: PapersOver,
 }
 
@@ -337,12 +340,13 @@ pub async fn whole(
             loans: Loans::default(),
             of_others: Vec::new(),
             casts: Vec::new(),
+            more_casts: false,
             papers: PapersOver::default(),
         });
     }
     let (of_others, unread) = of_others(app, person).await?;
     let (casts, papers) = (
-        casts_that_may_go(app, person, today).await?,
+        casts_that_may_go(app, person, today, HELD_AT_ONCE).await?,
         keep_papers::over(app, person, today).await?,
     );
     here.unread += unread + casts.unread + papers.unread;
@@ -351,6 +355,7 @@ pub async fn whole(
         loans: loans(app, person).await?,
         of_others,
         casts: casts.over,
+        more_casts: casts.more,
         papers,
     })
 }
@@ -358,34 +363,76 @@ pub async fn whole(
 /// Cases of which a list of casts tells at most.
 const CASTS_MOST: i64 = 100;
 
+/// Cases of casts that the first page holds for the first time in the state they are in: it has other lists to hold.
+const CASTS_AT_FIRST: usize = 10;
+
 /// What of a lab's casts is past its day.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct CastsOver {
     /// The earliest first, each with the day until which it was kept.
     pub over: Vec<(CaseNumber, Date)>,
+    /// Whether there are more, all with later days.
+    pub more: bool,
     /// How many rows are not told, since their cases cannot be read, or say something else.
     pub unread: usize,
 }
 
-/// The cases of a lab, closed ones too, of which matrix and casts were kept until a day that has passed, as their entries
-/// say; nothing for an office. Of many that nobody has looked at yet, the next pages tell.
-pub async fn casts_that_may_go(
+impl CastsOver {
+    /// "at least 3 cases"
+    pub fn words(&self) -> String {
+        let cases = counted(i64::try_from(self.over.len()).unwrap_or(i64::MAX), "case");
+        match self.more {
+            true => format!("at least {cases}"),
+            false => cases,
+        }
+    }
+
+    /// What the first page says of cases whose casts are not counted; empty for most.
+    pub fn unread_words(&self) -> String {
+        let what = match self.unread {
+            0 => return String::new(),
+            1 => "The day until which casts are kept is, for 1 case,".to_owned(),
+            many => format!("The days until which casts are kept are, for {many} cases,"),
+        };
+        format!(
+            "{what} not as the record says, and not counted here. Tell your administrator: “vestibule check” says more."
+        )
+    }
+}
+
+/// The same for the first page, which holds fewer of them at once.
+pub async fn casts_at_first(
     app: &App,
     person: &Person,
     today: Date,
+) -> Result<CastsOver, AppError> {
+    casts_that_may_go(app, person, today, CASTS_AT_FIRST).await
+}
+
+/// The cases of a lab, closed ones too, of which matrix and casts were kept until a day that has passed, as their entries
+/// say; nothing for an office. Of many that nobody has looked at yet, the next pages tell.
+async fn casts_that_may_go(
+    app: &App,
+    person: &Person,
+    today: Date,
+    at_once: usize,
 ) -> Result<CastsOver, AppError> {
     if side(person)? == Side::Office {
         return Ok(CastsOver::default());
     }
     let mut conn = app.store.read_at_once().await?;
-    let rows = casts_kept::over(&mut conn, person.party_id(), today, CASTS_MOST).await?;
+    let mut rows = casts_kept::over(&mut conn, person.party_id(), today, CASTS_MOST + 1).await?;
+    let most = usize::try_from(CASTS_MOST).unwrap_or(usize::MAX);
+    let more = rows.len() > most;
+    rows.truncate(most);
     let rows = rows.into_iter().map(|row| (row.0.clone(), row));
     let says = |work: &CaseWork, (_, until): &(CaseNumber, Date)| {
         work.casts_row().is_some_and(|row| row.until == *until)
     };
-    let held = held(app, &mut conn, person, "casts", rows, says).await?;
+    let held = held(app, &mut conn, person, ("casts", at_once), rows, says).await?;
     Ok(CastsOver {
         over: held.rows,
+        more: more || held.more,
         unread: held.unread,
     })
 }

@@ -4,7 +4,7 @@
 use super::agenda::side;
 use super::case_work::CaseWork;
 use super::entry::signed;
-use super::listed_row::held;
+use super::listed_row::{HELD_AT_ONCE, held};
 use super::papers_noted::{kept_of, row_of};
 use super::run::on_case::enter_on_case;
 use super::see_case::{CaseView, see};
@@ -133,7 +133,7 @@ pub async fn over(app: &App, person: &Person, today: Date) -> Result<PapersOver,
             (day, said.longer) == (Some(*until), *longer)
         })
     };
-    let held = held(app, &mut conn, person, "papers", rows, says).await?;
+    let held = held(app, &mut conn, person, ("papers", HELD_AT_ONCE), rows, says).await?;
     Ok(PapersOver {
         over: held.rows,
         more: more || held.more,

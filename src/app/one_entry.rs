@@ -1,7 +1,7 @@
 //! One entry of a case, held by its own leaf: to whom work is passed on, and of which case a file is.
 
 use super::counted::{self, Met};
-use super::proven::{erased_of, is_signed};
+use super::proven::{erased_of, is_signed_once};
 use super::whose_case::changed_past_us;
 use super::witness::refuse_another_key;
 use super::{App, AppError};
@@ -57,7 +57,7 @@ pub(super) async fn pass_by_record(
     let (Some(case), Some(house)) = (case, house) else {
         return Ok(PassByRecord::Unsaid);
     };
-    match is_signed(app, conn, &leaf).await? {
+    match is_signed_once(app, conn, &leaf).await? {
         true => Ok(PassByRecord::To(case, PartyId::new(house))),
         false => Ok(PassByRecord::Unsaid),
     }

@@ -210,7 +210,7 @@ async fn held(
     event: &EventId,
 ) -> Result<(CaseWork, PassedWork), AppError> {
     let (work, pass) = CaseWork::passed_to(app, conn, person, event).await?;
-    match work.hold(app, conn).await {
+    match work.hold_once(app, conn).await {
         Ok(()) | Err(AppError::Store(StoreError::Forked(_))) => Ok((work, pass)),
         Err(other) => Err(other),
     }

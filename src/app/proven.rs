@@ -18,11 +18,47 @@ use std::sync::atomic::{AtomicBool, Ordering};
 /// Entries remembered: some 200 bytes each.
 const MOST: usize = 50_000;
 
+/// What is remembered by the number of a leaf, in two halves: what is asked for stays among the newer ones, and the older
+/// ones go together. So whoever goes through everything does not empty what pages ask for meanwhile.
+#[derive(Debug)]
+struct ByLeaf<V> {
+    newer: BTreeMap<u64, V>,
+    older: BTreeMap<u64, V>,
+}
+
+impl<V> Default for ByLeaf<V> {
+    fn default() -> Self {
+        ByLeaf {
+            newer: BTreeMap::new(),
+            older: BTreeMap::new(),
+        }
+    }
+}
+
+impl<V> ByLeaf<V> {
+    fn get(&mut self, number: u64) -> Option<&V> {
+        if let Some(value) = self.older.remove(&number) {
+            self.put(number, value);
+        }
+        self.newer.get(&number)
+    }
+
+    fn put(&mut self, number: u64, value: V) {
+        self.older.remove(&number);
+        if self.newer.len() >= MOST / 2 && !self.newer.contains_key(&number) {
+            self.older = std::mem::take(&mut self.newer);
+        }
+        self.newer.insert(number, value);
+    }
+}
+
 /// What was found to be as the signed record says.
 #[derive(Debug, Default)]
 pub(super) struct ProvenEntries {
     /// By the number of the leaf: what was compared, and the places of the texts that were erased.
-    by_leaf: Mutex<BTreeMap<u64, (String, Vec<String>)>>,
+    by_leaf: Mutex<ByLeaf<(String, Vec<String>)>>,
+    /// The leaves that were found in the signed tree by themselves.
+    signed: Mutex<ByLeaf<Hash>>,
     /// Whether reference data were seen in the record once: no leaf ever goes.
     has_begun: AtomicBool,
     of_leaves_alone: bool,
@@ -47,8 +83,8 @@ impl ProvenEntries {
 
     fn get(&self, number: u64, compared: &str) -> Option<Vec<String>> {
         // A poisoned lock means that a request fell over while holding it; proving again is always right.
-        let by_leaf = self.by_leaf.lock().ok()?;
-        let (before, erased) = by_leaf.get(&number)?;
+        let mut by_leaf = self.by_leaf.lock().ok()?;
+        let (before, erased) = by_leaf.get(number)?;
         (before == compared).then(|| erased.clone())
     }
 
@@ -56,10 +92,18 @@ impl ProvenEntries {
         let Ok(mut by_leaf) = self.by_leaf.lock() else {
             return;
         };
-        if by_leaf.len() >= MOST {
-            by_leaf.clear();
+        by_leaf.put(number, (compared, erased));
+    }
+
+    fn was_signed(&self, number: u64, own: &Hash) -> bool {
+        let signed = self.signed.lock();
+        signed.is_ok_and(|mut signed| signed.get(number) == Some(own))
+    }
+
+    fn note_signed(&self, number: u64, own: Hash) {
+        if let Ok(mut signed) = self.signed.lock() {
+            signed.put(number, own);
         }
-        by_leaf.insert(number, (compared, erased));
     }
 }
 
@@ -172,6 +216,23 @@ pub(super) async fn is_signed(
     Ok(app.proven.of_leaves_alone || app.store.proves(conn, leaf.number, &own).await?)
 }
 
+/// The same for lists, which ask it of the same leaves with each page: what was found there once stays there.
+pub(super) async fn is_signed_once(
+    app: &App,
+    conn: &mut Connection,
+    leaf: &LeafRow,
+) -> Result<bool, AppError> {
+    let own = leaf_hash(leaf.body.as_bytes());
+    if app.proven.was_signed(leaf.number, &own) {
+        return Ok(true);
+    }
+    let is_signed = is_signed(app, conn, leaf).await?;
+    if is_signed {
+        app.proven.note_signed(leaf.number, own);
+    }
+    Ok(is_signed)
+}
+
 /// The same of many leaves together: the numbers of those that are there.
 pub(super) async fn signed_among(
     app: &App,
@@ -217,6 +278,23 @@ mod tests {
         for number in 0..=MOST as u64 {
             proven.put(number, String::new(), Vec::new());
         }
-        assert!(proven.by_leaf.lock().unwrap().len() <= MOST);
+        let by_leaf = proven.by_leaf.lock().unwrap();
+        assert!(by_leaf.newer.len() + by_leaf.older.len() <= MOST);
+    }
+
+    #[test]
+    fn what_is_asked_for_meanwhile_stays_while_everything_is_gone_through() {
+        let proven = ProvenEntries::default();
+        let own = leaf_hash(b"a leaf");
+        proven.note_signed(0, own);
+        proven.note_signed(1, own);
+        for number in 2..3 * MOST as u64 {
+            proven.note_signed(number, own);
+            if number % 1_000 == 0 {
+                assert!(proven.was_signed(0, &own), "{number}");
+            }
+        }
+        assert!(!proven.was_signed(1, &own));
+        assert!(!proven.was_signed(0, &leaf_hash(b"another leaf")));
     }
 }

@@ -78,8 +78,10 @@ pub struct ReadModels {
     cases: Kept<(CaseNumber, bool), Marks, Known>,
     /// Whether a case was as the record says when it was held last, under the hash of its row.
     held: Kept<CaseNumber, String, bool>,
-    /// That a row of a list says what its case does, under the hash of both: by the list and the case.
-    rows: Kept<(&'static str, CaseNumber), String, ()>,
+    /// Whether a row of a list says what its case does, under the hash of both: by the list and the case.
+    rows: Kept<(&'static str, CaseNumber), String, bool>,
+    /// That all that is loaded of a case for one side is as the record says, under its hash.
+    whole: Kept<(CaseNumber, bool), String, ()>,
     /// Whose a case is, where the record says the same: its leaf is written once.
     houses: Kept<CaseNumber, (PartyId, PartyId), ()>,
     /// That an account is as the record says, under the hash of its row.
@@ -106,6 +108,7 @@ impl Default for ReadModels {
             cases: Kept::new(CASES_MOST),
             held: Kept::new(HELD_MOST),
             rows: Kept::new(HELD_MOST),
+            whole: Kept::new(HELD_MOST),
             houses: Kept::new(HOUSES_MOST),
             accounts: Kept::new(ACCOUNTS_MOST),
             moulds: Kept::new(LISTS_MOST),
@@ -158,12 +161,36 @@ impl ReadModels {
         self.held.put(number.clone(), row, Arc::new(is_sound));
     }
 
-    pub(super) fn was_held(&self, list: &'static str, number: &CaseNumber, mark: &String) -> bool {
-        self.rows.get(&(list, number.clone()), mark).is_some()
+    /// None where it was not held.
+    pub(super) fn was_held(
+        &self,
+        list: &'static str,
+        number: &CaseNumber,
+        mark: &String,
+    ) -> Option<bool> {
+        let kept = self.rows.get(&(list, number.clone()), mark);
+        kept.map(|is_said| *is_said)
     }
 
-    pub(super) fn store_held(&self, list: &'static str, number: &CaseNumber, mark: String) {
-        self.rows.put((list, number.clone()), mark, Arc::new(()));
+    pub(super) fn store_held(
+        &self,
+        list: &'static str,
+        number: &CaseNumber,
+        mark: String,
+        is_said: bool,
+    ) {
+        let key = (list, number.clone());
+        self.rows.put(key, mark, Arc::new(is_said));
+    }
+
+    pub(super) fn was_whole(&self, number: &CaseNumber, side: Side, mark: &String) -> bool {
+        let key = (number.clone(), side == Side::Office);
+        self.whole.get(&key, mark).is_some()
+    }
+
+    pub(super) fn store_whole(&self, number: &CaseNumber, side: Side, mark: String) {
+        let key = (number.clone(), side == Side::Office);
+        self.whole.put(key, mark, Arc::new(()));
     }
 
     pub(super) fn has_houses(&self, number: &CaseNumber, houses: &(PartyId, PartyId)) -> bool {

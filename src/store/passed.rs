@@ -160,10 +160,12 @@ pub async fn count_of_others(conn: &mut AnyConnection) -> Result<i64, StoreError
 /// How much the entries pass on to this house that is not listed for it.
 pub async fn unlisted(conn: &mut AnyConnection, party: &PartyId) -> Result<usize, StoreError> {
     let rows = sqlx::query(
-        "SELECT body FROM event WHERE kind = 'passed_on' AND NOT EXISTS \
+        "SELECT body FROM event WHERE kind = 'passed_on' AND body LIKE $2 AND NOT EXISTS \
          (SELECT 1 FROM passed_work WHERE passed_work.event_id = event.id AND passed_work.party_id = $1)",
     )
     .bind(party.as_str())
+    // Those of other houses need not be read.
+    .bind(format!("%{}%", party.as_str()))
     .fetch_all(conn)
     .await?;
     let is_its = |row: &&AnyRow| passed_to(row).as_ref() == Some(party);

@@ -18,7 +18,6 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::ids::{AccountId, CaseNumber, PartyId};
 use crate::domain::values::moment::{day_in_words, show_date};
-use crate::domain::values::words::counted;
 use askama::Template;
 use std::collections::{BTreeMap, BTreeSet};
 use time::Date;
@@ -82,19 +81,12 @@ pub struct AgendaPage {
     pub passed_answers: String,
     /// What is said of such work that is not counted; empty for most.
     pub passed_unread: String,
-    /// Of a lab: cases whose casts were kept until a day that has passed.
-    pub casts: usize,
+    /// Of a lab: how many cases there are whose casts were kept until a day that has passed, in words; empty where none is.
+    pub casts: String,
     /// What is said of cases that cannot be read; empty for most.
     pub unreadable: String,
     /// Of an office: cases of one patient that contradict each other; empty for most.
     pub contradicting: Vec<Contradicting>,
-}
-
-impl AgendaPage {
-    /// "3 cases"
-    fn casts_words(&self) -> String {
-        counted(i64::try_from(self.casts).unwrap_or(i64::MAX), "case")
-    }
 }
 
 /// Lines of these cases, as they come.
@@ -277,15 +269,20 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
     say_doubted(&mut lists, &doubted::among(app, person, &found).await?);
     let mut page = view(app, person, &found, &filter, today);
     let missing = doubted::missing_words(app, person).await?;
-    page.unreadable = format!("{} {missing}", page.unreadable).trim().to_owned();
     let technicians = technicians(person, &people, &filter);
-    let casts = in_house::casts_that_may_go(app, person, today).await?;
+    let casts = in_house::casts_at_first(app, person, today).await?;
+    let mut unreadable = vec![page.unreadable, missing, casts.unread_words()];
+    unreadable.retain(|words| !words.is_empty());
+    page.unreadable = unreadable.join(" ");
     let passed = match side {
         Side::Lab => passed_count::count(app, person).await?,
         Side::Office => PassedNow::default(),
     };
     Ok(AgendaPage {
-        casts: casts.over.len(),
+        casts: match casts.over.is_empty() {
+            true => String::new(),
+            false => casts.words(),
+        },
         lists,
         technicians,
         passed: passed.open,
@@ -338,7 +335,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
         },
         is_newcomer: found.is_of_a_newcomer(),
         may_prepare: person.may(crate::domain::people::access::Permission::PrepareCases),
-        casts: 0,
+        casts: String::new(),
         unreadable: agenda::unreadable_words(&found.unreadable),
         contradicting: found.contradicting.clone(),
     }

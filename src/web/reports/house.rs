@@ -91,6 +91,7 @@ pub struct InHousePage {
     pub unread_loans: usize,
     /// Cases whose casts may go: address, number, and until when they were kept.
     pub casts: Parted<(String, String, String)>,
+    pub more_casts: bool,
     /// Closed cases whose papers are past their day: address, number, and words.
     pub papers: Parted<(String, String, String)>,
     pub more_papers: bool,
@@ -266,6 +267,7 @@ fn house_page(
         more_loans: seen.loans.more,
         unread_loans: seen.loans.unread,
         casts: Parted::of(seen.casts.into_iter().map(casts_words), ROWS),
+        more_casts: seen.more_casts,
         more_papers: seen.papers.more,
         without_a_time: match seen.papers.without_a_time {
             0 => String::new(),
