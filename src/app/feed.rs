@@ -5,6 +5,7 @@
 //! and to the account as it stood then.
 
 use super::agenda::unreadable_words;
+use super::another_key::refuse_another_key;
 use super::bindings::binding_of_feed;
 use super::case_work::CaseWork;
 use super::dates::{SignedDay, signed_days};
@@ -15,12 +16,12 @@ use super::sign_in::{confirm_password, secret_hash};
 use super::tries::Doors;
 use super::visit::Visit;
 use super::whose_case::find_own;
-use super::witness::refuse_another_key;
 use super::{App, AppError, Person, ended};
 use crate::domain::form::Proof;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::account::Account;
 use crate::domain::people::party::{Party, Side};
+use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::icalendar::{DayEvent, feed};
 use crate::domain::values::ids::CaseNumber;
 use crate::store::feeds::{self, FeedRow};
@@ -162,13 +163,22 @@ async fn of_case(app: &App, party: &Party, number: &CaseNumber) -> Result<Vec<Da
         found => found?,
     };
     let work = CaseWork::of(app, &mut conn, case, side).await?;
-    work.hold(app, &mut conn).await?;
-    drop(conn);
-    let Some(signed) = work.signed.newest() else {
-        return Ok(Vec::new());
-    };
     let words = |day, kept| format!("{}{kept}: case {number}", says(side, day));
-    Ok(signed_days(app, &work, signed, words))
+    let days = match work.signed.newest() {
+        Some(signed) => signed_days(app, &work, signed, words),
+        None => Vec::new(),
+    };
+    // The other cases of a house in which one has changed say the days that they said when they were held.
+    let mark = sha256_hex(format!("{days:?} {}", work.case.version).as_bytes());
+    let list = match side {
+        Side::Office => "days of an office",
+        Side::Lab => "days of a lab",
+    };
+    if !app.read_models.was_held(list, number, &mark) {
+        work.hold(app, &mut conn).await?;
+        app.read_models.store_held(list, number, mark);
+    }
+    Ok(days)
 }
 
 /// The days of the open cases of a house, kept until one of its cases changes.
