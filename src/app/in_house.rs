@@ -316,7 +316,7 @@ pub struct Loans {
 /// How many are left out of each list of a house, since what is stored of them cannot be read or is not as the record says.
 /// One case may be missing from several of them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Unread {
+pub struct LeftOutOfHouse {
     pub here: usize,
     /// Work that other laboratories have passed on.
     pub of_others: usize,
@@ -332,7 +332,7 @@ pub struct WholeHouse {
     /// Cases whose casts may go, with the day until which they were kept.
     pub casts: Vec<(CaseNumber, Date)>,
     pub papers: PapersOver,
-    pub unread: Unread,
+    pub unread: LeftOutOfHouse,
 }
 
 /// The part after a number; what is not by cases of the house is told with the first part alone.
@@ -343,9 +343,9 @@ pub async fn whole(
     today: Date,
 ) -> Result<WholeHouse, AppError> {
     let here = here(app, person, after).await?;
-    let unread = Unread {
+    let unread = LeftOutOfHouse {
         here: here.unread,
-        ..Unread::default()
+        ..LeftOutOfHouse::default()
     };
     if !after.is_empty() {
         return Ok(WholeHouse {
@@ -364,7 +364,7 @@ pub async fn whole(
     );
     Ok(WholeHouse {
         here,
-        unread: Unread {
+        unread: LeftOutOfHouse {
             of_others: unread_of_others,
             casts: casts.unread,
             papers: papers.unread,

@@ -1,6 +1,8 @@
 //! What lies in the house now, and what is lent and due back.
 
-use crate::app::in_house::{self, LoanDue, ThingHere, ThingOfOthers, ThingOut, Unread, WholeHouse};
+use crate::app::in_house::{
+    self, LeftOutOfHouse, LoanDue, ThingHere, ThingOfOthers, ThingOut, WholeHouse,
+};
 use crate::app::in_house_file::in_house_file;
 use crate::app::{App, Person, agenda, doubted};
 use crate::domain::custody::LoanNow;
@@ -245,7 +247,7 @@ fn casts_words((number, until): (CaseNumber, Date)) -> (String, String, String) 
 }
 
 /// Of each list that lacks cases, how many, and what of them is missing.
-fn unread_words(unread: Unread) -> Vec<String> {
+fn unread_words(unread: LeftOutOfHouse) -> Vec<String> {
     let lists = [
         (unread.here, "their items are missing here"),
         (
