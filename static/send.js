@@ -1,6 +1,8 @@
 // A form leaves its page only for a server that answers: the browser's own page of errors would take along what was typed.
 // Until it is sent, what is typed into it also lies in this tab, under the account of whoever typed it: it stands there again
-// after the page was loaded again, or another of its forms was sent. Passwords and files never do. Each form carries the key of its post, so that what is sent again is taken once. And a page that comes back with something
+// after the page was loaded again, or another of its forms was sent; where the box came with something else since, it stands
+// beside it. Passwords and files never do. Each form carries the key of its post, so that what is sent again is taken once.
+// And a page that comes back with something
 // wrong begins where that is. The form of a prescription does both by itself (write.js). Pages work without it.
 (() => {
   "use strict";
@@ -10,6 +12,7 @@
   const GONE = "The server does not answer. What you typed stays here, and nothing was entered.";
   const BACK = "The server answers again. What you typed stands here: send it now.";
   const AGAIN = "What you typed stands here again. It is not sent yet.";
+  const CHANGED = "What stands here has changed since you typed. You had typed:";
   const READER = document.currentScript?.dataset.reader;
   const TYPED = `vestibule.typed.${READER}.${location.pathname}`;
   // Carried along hidden, and of each page its own: they do not tell one form from another.
@@ -18,6 +21,8 @@
   const NOT_KEPT = ["hidden", "password", "file", "submit", "button"];
   // Each form that was sent from this page.
   const gone = new Set();
+  // What stands beside boxes that were changed since it was typed, by form: kept until the form is sent.
+  const aside = new Map();
   // Each form that waits for an answer, with the line beside its button.
   const said = new Map();
 
@@ -90,13 +95,39 @@
     return ([...box.options].findLast((one) => one.defaultSelected) ?? box.options[0])?.value ?? "";
   }
 
+  /** What the page came with where this box stands: of a choice by dots, which of them was chosen. */
+  function came(box) {
+    if (box.type !== "radio") return first(box);
+    return [...box.form.elements].find((one) => one.type === "radio" && one.name === box.name && one.defaultChecked)?.value ?? "";
+  }
+
+  /** What was typed, as it is read: of a choice, what it is called. */
+  function inWords(box, text) {
+    if (isTick(box)) return box.labels?.[0]?.textContent.trim() || box.value;
+    return [...(box.options ?? [])].find(({ value }) => value === text)?.textContent.trim() || text || "(empty)";
+  }
+
+  /** Shows what was typed beside the box that it was typed into, to be copied. */
+  function sayBeside(box, text) {
+    const line = Object.assign(document.createElement("label"), { className: "typed-before", textContent: CHANGED });
+    line.append(Object.assign(document.createElement("textarea"), { readOnly: true, rows: 2, defaultValue: inWords(box, text) }));
+    (box.closest(".field, fieldset, label") ?? box).after(line);
+  }
+
+  function unfold(box) {
+    for (let fold = box.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+  }
+
   /** Notes what stands in the forms otherwise than the page came with; where the storage is shut, the page alone has it. */
   function keep() {
     if (!READER) return;
     const typed = {};
     for (const [name, form] of forms()) {
-      const changed = boxes(form).filter(([, box]) => stands(box) !== first(box)).map(([key, box]) => [key, stands(box)]);
-      if (changed.length > 0 && !gone.has(form)) typed[name] = changed;
+      const changed = new Map(aside.get(form));
+      for (const [key, box] of boxes(form)) {
+        if (stands(box) !== first(box)) changed.set(key, [stands(box), came(box)]);
+      }
+      if (changed.size > 0 && !gone.has(form)) typed[name] = [...changed];
     }
     try {
       if (Object.keys(typed).length === 0) sessionStorage.removeItem(TYPED);
@@ -115,12 +146,22 @@
     if (!left || !(left.wasSent || ["reload", "back_forward"].includes(how?.type))) return;
     for (const [name, form] of forms()) {
       const texts = new Map(left.typed[name]);
-      const changed = boxes(form).filter(([key, box]) => texts.has(key) && stands(box) === first(box) && stands(box) !== texts.get(key));
-      for (const [key, box] of changed) {
-        box[isTick(box) ? "checked" : "value"] = texts.get(key);
-        for (let fold = box.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+      let isPutBack = false;
+      for (const [key, box] of boxes(form)) {
+        const [text, before] = texts.get(key) ?? [];
+        if (text === undefined || stands(box) !== first(box) || stands(box) === text) continue;
+        unfold(box);
+        // Put over it, it would be sent as if whoever typed it had read what somebody else wrote there since.
+        if (before !== came(box)) {
+          if (box.type === "radio" && !text) continue;
+          aside.set(form, (aside.get(form) ?? new Map()).set(key, [text, before]));
+          sayBeside(box, text);
+          continue;
+        }
+        box[isTick(box) ? "checked" : "value"] = text;
+        isPutBack = true;
       }
-      if (changed.length > 0) form.prepend(Object.assign(document.createElement("p"), { className: "hint", role: "status", textContent: AGAIN }));
+      if (isPutBack) form.prepend(Object.assign(document.createElement("p"), { className: "hint", role: "status", textContent: AGAIN }));
     }
     keep();
   }

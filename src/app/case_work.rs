@@ -1,6 +1,7 @@
 //! A case taken in hand: everything known of it, loaded in the transaction that will change it, and the
 //! one way to append an event to it.
 
+use super::another_key::refuse_another_key;
 use super::clock_doubt::refuse_in_doubt;
 use super::counted::{self, Met};
 use super::entry::Late;
@@ -12,7 +13,6 @@ use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
 use super::signed_revisions::SignedRevisions;
 use super::whose_case::{WHOSE, changed_past_us, find_own, gone, hold_newest, own_case};
-use super::witness::refuse_another_key;
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::bench::{BenchProgress, BenchRound, CarriedWord, Unsaid};

@@ -2,6 +2,7 @@
 //! entry is asked about before anything is entered by it, nothing is entered by one that stands before the newest entry,
 //! and where one was ahead once, an administrator lets the record go on (`resume.rs`).
 
+use super::another_key::refuse_another_key;
 use super::counted::{self, Met};
 use super::proven::is_signed;
 use super::{App, AppError};
@@ -241,6 +242,12 @@ async fn newest_moment(app: &App, conn: &mut Connection) -> Result<Option<i64>, 
 /// The moment of the newest entry of custody or signature whose row says what its leaf does. By one that says another day
 /// the clock is not held: else whoever writes a day into a row would stop everybody, and the clock would be blamed.
 async fn newest_recorded(app: &App, conn: &mut Connection) -> Result<Option<i64>, AppError> {
+    match refuse_another_key(app, conn).await {
+        Ok(()) => {}
+        // No leaf is proved under it, and no single case is to blame for that.
+        Err(AppError::AnotherKey) => return Ok(None),
+        Err(other) => return Err(other),
+    }
     for row in resumption::newest_moments(conn, ROWS_AT_MOST).await? {
         let (kind, about) = match &row.of {
             MomentOf::Entry(id) => (LeafKind::Event, id.to_string()),

@@ -17,6 +17,7 @@ pub mod add_patient;
 pub mod add_set;
 mod admitted;
 pub mod agenda;
+mod another_key; // the newest checkpoint is not of this record's
 pub mod answer_value; // an answer that goes into the draft
 pub mod as_it_came; // what is to be known of work before it is used
 pub mod assign; // pan and technician

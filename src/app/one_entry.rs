@@ -1,9 +1,9 @@
 //! One entry of a case, held by its own leaf: to whom work is passed on, and of which case a file is.
 
+use super::another_key::refuse_another_key;
 use super::counted::{self, Met};
 use super::proven::{erased_of, is_signed_once};
 use super::whose_case::changed_past_us;
-use super::witness::refuse_another_key;
 use super::{App, AppError};
 use crate::domain::custody::Event;
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId};

@@ -17,7 +17,7 @@ use super::{App, AppError, Person, PostKey, passed_sheet};
 use crate::domain::custody::events::PassMoved;
 use crate::domain::custody::forms::PassMoveForm;
 use crate::domain::custody::{
-    Description, FiledScan, Hold, PassedWork, TakenPicture, What, describe_in,
+    Description, Event, FiledScan, Hold, PassedWork, TakenPicture, What, describe_in,
 };
 use crate::domain::law::retention::{self, Longest};
 use crate::domain::people::access::Permission;
@@ -108,9 +108,22 @@ impl PassedToUs {
 
     /// Until when a lab keeps its papers of work that has ended, by the profiles with which the revision was signed.
     fn kept(&self) -> Option<Longest> {
-        let (ended, _) = self.pass.ended.as_ref()?;
+        let over = self.over_on()?;
         let (_, document) = self.work.signed.of(self.pass.revision)?;
-        retention::kept(ended.date(), &document.law).ok()?.lab
+        retention::kept(over, &document.law).ok()?.lab
+    }
+
+    /// The day on which the work ended; of what nobody has ended, the day on which its case was closed.
+    fn over_on(&self) -> Option<Date> {
+        if let Some((ended, _)) = &self.pass.ended {
+            return Some(ended.date());
+        }
+        let (work, mut events) = (&self.work, self.work.events.iter().rev());
+        let closes = |event: &&Event| {
+            matches!(event.what, What::Closed(_)) && work.state.withdrawn_on(&event.id).is_none()
+        };
+        let closing = events.find(closes).filter(|_| work.case.closed);
+        closing.map(|event| event.at.date())
     }
 
     /// Whether the authorisation can be had: the order by which it works, and for as long as a lab keeps that.

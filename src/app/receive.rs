@@ -1,11 +1,11 @@
 //! Receiving: the other side says item by item what it found. Two people at once: one wins, the other is told.
 
+use super::another_key::refuse_another_key;
 use super::case_work::CaseWork;
 use super::entry::late;
 use super::run::on_case::run_on_case;
 use super::sign_in::prove;
 use super::whose_case::{changed_past_us, find_own};
-use super::witness::refuse_another_key;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::{Asked, Received};
 use crate::domain::custody::forms::ReceiptForm;

@@ -1,5 +1,6 @@
 //! Looking at a case: everything its page, its history and its papers show.
 
+use super::another_key::refuse_another_key;
 use super::case_work::CaseWork;
 use super::counted;
 use super::custody_rows;
@@ -10,7 +11,6 @@ use super::see_lists::open_days_of;
 use super::sign::open_revision;
 use super::signed_words::signed;
 use super::whose_case::{find_own, refuse_if_gone};
-use super::witness::refuse_another_key;
 use super::{App, AppError, Person, print_sheet, record_mark};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Disinfected, Released};

@@ -8,7 +8,7 @@ use super::run::write;
 use super::security::{Happened, happened};
 use super::tries::Doors;
 use super::visit::Visit;
-use super::{App, AppError, Person, ended, witness};
+use super::{App, AppError, Person, another_key, ended, witness};
 use crate::domain::form::{Kind, PASSWORD, Proof, Secret, command, name};
 use crate::domain::people::account::{Account, parse_login};
 use crate::domain::values::digest::sha256_hex;
@@ -281,7 +281,7 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
         return Ok(None);
     }
     let is_proved = hold_signed_in(app, &row.account).await?;
-    let is_other = witness::is_of_another_key(app, before.as_deref(), &row.checkpoint);
+    let is_other = another_key::is_of_another_key(app, before.as_deref(), &row.checkpoint);
     if by_hand && (now - row.seen_ms).abs() >= TOUCH_MS {
         match touch(app, &hash, now).await {
             Ok(()) => witness::compare(app, &row.account).await?,

@@ -1,9 +1,9 @@
 //! Whose a case is: by its row, and by its leaf in the record. Whoever can write the database can write another house into
 //! the row, or take the row away; so nothing of a case is shown to a house that the record does not name.
 
+use super::another_key::refuse_another_key;
 use super::counted::{self, Met};
 use super::proven::{erased_of, is_signed, is_whole};
-use super::witness::refuse_another_key;
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;

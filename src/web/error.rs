@@ -45,7 +45,7 @@ pub enum WebError {
     NeedsPassword {
         sent: Vec<(String, String)>,
     },
-    /// Who asks could not be found out, and why. Holds what was sent, label and text.
+    /// Not let through to where it would have been entered, and why. Holds what was sent, label and text.
     NotCarriedOut {
         why: Box<WebError>,
         sent: Vec<(String, String)>,

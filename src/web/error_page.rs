@@ -333,6 +333,10 @@ impl IntoResponse for WebError {
         }
         let seconds = match &self {
             WebError::App(error) => wait_s(error),
+            WebError::NotCarriedOut { why, .. } => match why.as_ref() {
+                WebError::App(error) => wait_s(error),
+                _ => None,
+            },
             WebError::WrongAddresses { minutes } => Some(60 * minutes),
             _ => None,
         };

@@ -47,12 +47,8 @@ pub async fn guard(
     }
     let found = visitor(&watch.app, request.headers(), request.extensions()).await;
     let found = match found {
-        Err(why) if !is_safe(request.method()) => {
-            let sent = what_was_sent(request).await;
-            let why = Box::new(WebError::from(why));
-            return Err(WebError::NotCarriedOut { why, sent });
-        }
-        found => found?,
+        Ok(found) => found,
+        Err(why) => return Err(not_carried_out(why, request).await),
     };
     let Some(person) = found else {
         let next = is_safe(request.method()).then(|| request.uri().to_string());
@@ -65,7 +61,9 @@ pub async fn guard(
     if let Some(guest) = request.extensions().get::<Arc<Guest>>() {
         guest.is_known_from_now();
     }
-    clock_doubt::look(&watch.app).await?;
+    if let Err(why) = clock_doubt::look(&watch.app).await {
+        return Err(not_carried_out(why, request).await);
+    }
     let path = request.uri().path().to_owned();
     let refused = |what| happened(what, Some(&person.account), &person.visit, &path);
     if person.by_code.is_some() && person.may(watch.permission) && !by_code(watch.permission) {
@@ -77,7 +75,7 @@ pub async fn guard(
             request.extensions_mut().insert(person.clone());
             next.run(request).await
         }
-        (true, Err(why)) => WebError::from(why).into_response(),
+        (true, Err(why)) => not_carried_out(why, request).await.into_response(),
         (false, _) => {
             refused(Happened::RefusedByRole);
             WebError::from(AppError::Denied(why_not(watch.permission))).into_response()
@@ -89,6 +87,16 @@ pub async fn guard(
     Ok(with_frame(answer, |title| {
         Frame::new(&watch.app, &person, title, "")
     }))
+}
+
+/// Why a request is not let through; with what was typed, where it was to enter something.
+async fn not_carried_out(why: AppError, request: Request) -> WebError {
+    if is_safe(request.method()) {
+        return why.into();
+    }
+    let sent = what_was_sent(request).await;
+    let why = Box::new(WebError::from(why));
+    WebError::NotCarriedOut { why, sent }
 }
 
 /// Where a code is not enough: the page that asks for the password, and leads on to what was wanted.

@@ -1,6 +1,8 @@
 //! What lies in the house now, and what is lent and due back.
 
-use crate::app::in_house::{self, LoanDue, ThingHere, ThingOfOthers, ThingOut, WholeHouse};
+use crate::app::in_house::{
+    self, LeftOutOfHouse, LoanDue, ThingHere, ThingOfOthers, ThingOut, WholeHouse,
+};
 use crate::app::in_house_file::in_house_file;
 use crate::app::{App, Person, agenda, doubted};
 use crate::domain::custody::LoanNow;
@@ -105,8 +107,8 @@ pub struct InHousePage {
     /// Whether anybody has said where something lies.
     pub has_places: bool,
     pub is_first: bool,
-    /// Cases that cannot be read.
-    pub unread: usize,
+    /// What is said of cases that cannot be read, a sentence for each list that lacks some; empty for most.
+    pub unread: Vec<String>,
     /// What is said of cases that belong here and that no list has; empty for most.
     pub unlisted: String,
     pub next: Option<String>,
@@ -245,6 +247,29 @@ fn casts_words((number, until): (CaseNumber, Date)) -> (String, String, String) 
     (number.as_str().to_owned(), number.to_string(), words)
 }
 
+/// Of each list that lacks cases, how many, and what of them is missing.
+fn unread_words(unread: LeftOutOfHouse) -> Vec<String> {
+    let lists = [
+        (unread.here, "their items are missing here"),
+        (
+            unread.of_others,
+            "what was passed on to you of them is missing here",
+        ),
+        (
+            unread.casts,
+            "whether their matrix and casts may go is not told here",
+        ),
+        (
+            unread.papers,
+            "whether their papers are past their day is not told here",
+        ),
+    ];
+    let lacking = lists.into_iter().filter(|(cases, _)| *cases > 0);
+    let words =
+        lacking.map(|(cases, what)| format!("{cases} of the cases cannot be read, and {what}."));
+    words.collect()
+}
+
 fn house_page(
     app: &App,
     person: &Person,
@@ -279,7 +304,7 @@ fn house_page(
         groups: groups(person, app, things),
         has_places: things.iter().any(|thing| !thing.place.is_empty()),
         is_first,
-        unread: seen.here.unread,
+        unread: unread_words(seen.unread),
         unlisted: String::new(),
         next: seen.here.next,
     })
