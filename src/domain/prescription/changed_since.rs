@@ -65,7 +65,8 @@ impl Document {
         match self.sheet {
             ..6 => self.differences(before, self.numbering),
             6 => self.compared_since(before, self.numbering, false),
-            7.. => self.compared_since(before, self.numbering, true),
+            7 => self.compared_since(before, self.numbering, true),
+            8.. => self.changed_since(before, self.numbering),
         }
     }
 
@@ -103,7 +104,7 @@ impl Document {
 
 /// Whether it is said of one try-in, or asked for after it.
 fn is_of_the_look(one: &Difference) -> bool {
-    one.of == "approval" || one.key.starts_with("changes.")
+    one.of == "approval" || one.key == "changes" || one.key.starts_with("changes.")
 }
 
 fn is_gone(one: &Difference) -> bool {
