@@ -27,17 +27,25 @@ pub fn day_of_visit(event: &Event, one: &Adjusted) -> Date {
     one.day.map_or(event.at.date(), |day| day.date())
 }
 
+/// Whether it may have changed the height: what nobody named may be anything.
+fn may_be_of_height(done: Adjustment) -> bool {
+    use Adjustment::{BiteLowered, BiteRaised, Other};
+    matches!(done, BiteRaised | BiteLowered | Other)
+}
+
 impl Ordered {
     /// Whether this entry was written down after the signature, of something that the text follows or works on, and is
-    /// of no day that the text names as that of the last correction.
-    pub fn knows_nothing_of(&self, event: &Event, one: &Adjusted) -> bool {
+    /// of no day that the text names as that of the last correction. What is written down in the evening of a visit is of
+    /// the day that was named at noon; a height is asked about all the same, as the casts are mounted by it.
+    fn knows_nothing_of(&self, event: &Event, one: &Adjusted) -> bool {
         let Some(since) = self.since else {
             return false;
         };
         let is_later = event.entered_at.unix_ms > since.unix_ms;
         let is_of_it = self.patterns.contains(&one.tag) || self.enclosed.contains(&one.tag);
         let day = day_of_visit(event, one);
-        let is_named = day < since.date() && self.corrected.is_some_and(|named| named >= day);
+        let is_before = day < since.date() || day == since.date() && !may_be_of_height(one.done);
+        let is_named = is_before && self.corrected.is_some_and(|named| named >= day);
         is_later && is_of_it && !is_named
     }
 }

@@ -22,10 +22,16 @@ use crate::domain::values::moment::show_date;
 use crate::domain::values::tooth::Tooth;
 use time::Date;
 
-/// What of a signed text the chair has overtaken since: whether something was done to the pattern that it does not know of.
+/// Whether something was done to the pattern that was written down after the text in force was signed. What only goes along
+/// with the work says nothing of the pattern.
 pub fn is_overtaken(known: &OnRecord<'_>) -> bool {
+    let Some(signed) = known.ordered.since else {
+        return false;
+    };
     known.standing().any(|event| match &event.what {
-        What::Adjusted(one) => known.ordered.knows_nothing_of(event, one),
+        What::Adjusted(one) => {
+            event.entered_at.unix_ms > signed.unix_ms && known.ordered.patterns.contains(&one.tag)
+        }
         _ => false,
     })
 }

@@ -101,13 +101,18 @@ pub fn offer_since(layers: &mut Layers<'_>, known: &OnRecord<'_>) {
 }
 
 /// Takes out of the fields of a signed text what the chair has overtaken since, so that the record fills it again: the day
-/// of the last correction, and what is to be kept where it says what the record had said. Words of the writer's own stay.
+/// of the last correction where the record knows a later one, and what is to be kept where it says what the record had
+/// said. A day and words of the writer's own stay.
 pub fn without_overtaken(fields: &mut Fields, known: &OnRecord<'_>) {
     let signed = known.ordered.since.map(|since| since.unix_ms);
     let Some(signed) = signed.filter(|_| chairside::is_overtaken(known)) else {
         return;
     };
-    fields.remove(CORRECTED);
+    let last = chairside::last_corrected(known, &known.ordered.patterns);
+    let named = known.ordered.corrected;
+    if last.is_some_and(|last| named.is_none_or(|named| last > named)) {
+        fields.remove(CORRECTED);
+    }
     let before = known.events.iter();
     let before = before.filter(|event| event.entered_at.unix_ms <= signed);
     let before: Vec<Event> = before.cloned().collect();

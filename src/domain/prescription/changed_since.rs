@@ -65,7 +65,8 @@ impl Document {
         match self.sheet {
             ..6 => self.differences(before, self.numbering),
             6 => self.compared_since(before, self.numbering, false),
-            7.. => self.compared_since(before, self.numbering, true),
+            7 => self.compared_since(before, self.numbering, true),
+            8.. => self.changed_since(before, self.numbering),
         }
     }
 

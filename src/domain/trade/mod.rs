@@ -17,6 +17,7 @@ pub mod lab_lines; // a lab's days as lines of a form
 pub mod lists; // mould lists and shade guides as loaded
 pub mod material; // clocks of perishable things
 pub mod mould; // a lab's teeth and the nearest of them
+pub mod moved; // what fields of their own move in a pattern
 pub mod offered_codes; // which codes of the lists a field offers
 pub mod perishable; // what a cast is poured from at once
 pub mod plan; // the days of a case, from today and from the day wanted

@@ -27,16 +27,34 @@ pub fn surface(fields: &mut Fields) -> List {
     List::new("Fitting surface, borders, seal", entries)
 }
 
-/// Base, finish and marking; since the eighth sheet set and year are said once where the marked text holds them.
+/// Whether a marked text names this set: "1st set", "set 2". A letter that stands elsewhere is of a name, and so is one
+/// with a full stop behind it.
+fn names_set(text: &str, set: &str) -> bool {
+    let words = text.split(|sign: char| !sign.is_alphanumeric() && sign != '.');
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
+    let is_set = |word: &str| word.eq_ignore_ascii_case("set");
+    let beside = |pair: &[&str]| match pair {
+        [one, other] => is_set(one) && *other == set || is_set(other) && *one == set,
+        _ => false,
+    };
+    words.windows(2).any(beside)
+}
+
+/// Whether a marked text holds this year; the field takes no other than one of four figures.
+fn names_year(text: &str, year: &str) -> bool {
+    let mut words = text.split(|sign: char| !sign.is_alphanumeric());
+    year.len() == 4 && words.any(|word| word == year)
+}
+
+/// Base, finish and marking; since the eighth sheet set and year are said once where the marked text names them.
 pub fn base(fields: &mut Fields) -> List {
     if fields.is_eighth() {
         let text = fields.raw("marking.text").unwrap_or_default().to_owned();
-        let is_in_it = |raw: &str| {
-            let mut words = text.split(|sign: char| !sign.is_alphanumeric());
-            words.any(|word| word == raw)
-        };
-        for key in ["marking.set_letter", "marking.year"] {
-            if fields.raw(key).is_some_and(is_in_it) {
+        let said = |key: &str| fields.raw(key).unwrap_or_default();
+        let sets = names_set(&text, said("marking.set_letter"));
+        let years = names_year(&text, said("marking.year"));
+        for (key, is_named) in [("marking.set_letter", sets), ("marking.year", years)] {
+            if is_named {
                 fields.take(key, None);
             }
         }

@@ -11,6 +11,7 @@ use crate::domain::prescription::sentences::say::{after, answer, value};
 use crate::domain::prescription::sentences::short;
 use crate::domain::prescription::{PatternRule, PatternSource, Prescription};
 use crate::domain::trade::changes;
+use crate::domain::trade::moved::by_fields;
 use crate::domain::trade::sketch::{
     NumberPlaces, Picture, Sketches, arches_side_by_side, small_face,
 };
@@ -142,11 +143,11 @@ pub fn what(prescription: &Prescription, before: Option<&Prescription>, fields: 
 
 /// How many changes are listed, as `change_list` lists them.
 fn changed(prescription: &Prescription, fields: &Fields) -> usize {
-    let by_fields = match fields.is_eighth() {
-        true => moved::by_fields(prescription).len(),
+    let moved = match fields.is_eighth() {
+        true => by_fields(prescription).len(),
         false => 0,
     };
-    prescription.pattern.changes.len() + by_fields
+    prescription.pattern.changes.len() + moved
 }
 
 /// A try-in whose height was refused is mounted again: by which record, to which height, and with how many changes.
@@ -228,7 +229,7 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
         // What is set once more was not approved as it stands.
         reword(&mut entries, "pattern.source", (" approved", ""));
         let is_of_height = prescription.approval.refuses_height();
-        let is_bare = prescription.pattern.changes.is_empty();
+        let is_bare = changed(prescription, fields) == 0;
         let whole = PatternRule::WithChanges.shown();
         let words = match (is_of_height, is_bare) {
             (true, true) => (whole, "teeth as they stand, to the new height"),

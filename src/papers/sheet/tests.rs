@@ -1193,6 +1193,21 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_seventh_sheet() {
         order.contains("teeth as they stand, to the new height"),
         "{order}"
     );
+    // What a field of its own moves is counted on top and told below alike, since the eighth sheet.
+    let midline = [
+        ("anterior.midline_offset_mm", "1"),
+        ("anterior.midline_side", "right"),
+    ];
+    let moved = [&fields[..], &midline[..]].concat();
+    for (number, has_change, told) in [
+        (8, true, "reset to the new height, with the changes listed"),
+        (7, false, "teeth as they stand, to the new height"),
+    ] {
+        let sheet = signed(&with(&moved, number), None, Paper::A4);
+        assert_eq!(sheet.top.what.ends_with("1 change listed"), has_change);
+        let order = lines(&sheet.order).join(" ");
+        assert!(order.contains(told), "{number}: {order}");
+    }
     let listed = [
         &reset[..],
         &[
@@ -1322,4 +1337,18 @@ fn one_field_has_one_name_and_set_and_year_are_said_once_since_the_eighth_sheet(
         other.contains("1st set 2026") && other.contains("; 2027"),
         "{other}"
     );
+    // A letter of a name is no set, and neither is a number of anything else.
+    for (text, letter, is_said) in [
+        ("A. Meyer", "A", true),
+        ("Meyer A 2026", "A", true),
+        ("2nd set A. Meyer", "A", true),
+        ("case 2, 1st set", "2", true),
+        ("Set 2, A. Meyer", "2", false),
+        ("2nd set 2026", "2nd", false),
+    ] {
+        let marked = [("marking.text", text), ("marking.set_letter", letter)];
+        let whole = said(&signed(&with(&marked, 8), None, Paper::A4));
+        let is_there = whole.contains(&format!("; set {letter}"));
+        assert_eq!(is_there, is_said, "{text}: {whole}");
+    }
 }

@@ -2,6 +2,7 @@
 
 use super::steps::BenchStep;
 use crate::domain::prescription::Prescription;
+use crate::domain::trade::moved::by_fields;
 use crate::domain::values::words_of;
 
 words_of! {
@@ -18,8 +19,10 @@ words_of! {
 }
 
 impl ResetBy {
+    /// By the rows of the change list, and by what fields of their own move.
     pub fn of(rx: &Prescription) -> ResetBy {
-        match (rx.approval.refuses_height(), rx.pattern.changes.is_empty()) {
+        let is_bare = rx.pattern.changes.is_empty() && by_fields(rx).is_empty();
+        match (rx.approval.refuses_height(), is_bare) {
             (false, false) => ResetBy::Listed,
             (true, true) => ResetBy::Height,
             (true, false) => ResetBy::Both,
@@ -85,7 +88,8 @@ impl NextStep {
 mod tests {
     use super::*;
     use crate::domain::form::YesNo;
-    use crate::domain::prescription::Change;
+    use crate::domain::prescription::{Change, PatternRule};
+    use crate::domain::values::measure::Mm;
 
     #[test]
     fn a_list_says_what_a_reset_goes_by() {
@@ -107,6 +111,19 @@ mod tests {
             let other = NextStep::new(BenchStep::Mounted, ResetBy::of(&rx));
             assert_eq!(other.to_do(), BenchStep::Mounted.to_do());
         }
+    }
+
+    #[test]
+    fn what_a_field_of_its_own_moves_is_a_change_that_a_reset_goes_by() {
+        let mut rx = Prescription::default();
+        rx.pattern.rule = Some(PatternRule::WithChanges);
+        rx.anterior.midline_offset_mm = Some(Mm::from_hundredths(100));
+        for (height, reset) in [(YesNo::Yes, ResetBy::Listed), (YesNo::No, ResetBy::Both)] {
+            rx.approval.height = Some(height);
+            assert_eq!(ResetBy::of(&rx), reset);
+        }
+        rx.anterior.midline_offset_mm = Some(Mm::from_hundredths(0));
+        assert_eq!(ResetBy::of(&rx), ResetBy::Height);
     }
 
     #[test]

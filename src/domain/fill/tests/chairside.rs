@@ -327,6 +327,62 @@ fn the_next_draft_says_what_was_done_at_the_chair_since_the_signature() {
 }
 
 #[test]
+fn a_day_typed_by_hand_stays_unless_the_record_knows_a_later_one_of_the_pattern() {
+    let mut bed = copied();
+    let mut own = signed(&mut bed);
+    let typed = Day::try_from("2026-03-02".to_owned()).expect("a day");
+    own[3].1 = "2026-03-02".to_owned();
+    bed.ordered.corrected = Some(typed.date());
+    bed.ordered.enclosed = vec![bed.tag("dup_l")];
+    let begun = |bed: &Bed| {
+        let own = own.iter();
+        let mut fields: Fields = own
+            .map(|(key, text)| ((*key).to_owned(), text.clone()))
+            .collect();
+        without_overtaken(&mut fields, &bed.known());
+        let filled = fill(&fields, &bed.known());
+        let text = |key: &str| filled.fields.get(key).cloned().unwrap_or_default();
+        (text("pattern.last_corrected"), text("pattern.keep"))
+    };
+    // The record knows of the day before alone, and the duplicate only goes along.
+    let as_signed = ("2026-03-02".to_owned(), own[4].1.clone());
+    bed.adjusts("dup_l", Adjustment::EdgeRounded, None);
+    assert_eq!(begun(&bed), as_signed);
+    // What is written down in the evening of the day that is named is kept, and the day is the same.
+    moves(&mut bed, "prov_u", 11);
+    let (day, kept) = begun(&bed);
+    assert_eq!(day, "2026-03-02");
+    assert!(kept.starts_with("as corrected at the chair: 11"), "{kept}");
+    bed.days_pass(1);
+    bed.adjusts("prov_u", Adjustment::EdgeRounded, None);
+    assert_eq!(begun(&bed).0, "2026-03-03");
+}
+
+/// Common practice, no source: entries are written up after the visit, and a height is never taken as known.
+#[test]
+fn on_the_day_that_is_named_only_what_may_change_the_height_is_asked_about() {
+    let mut bed = copied();
+    signed(&mut bed);
+    let day = Day::try_from("2026-03-02".to_owned()).expect("a day");
+    let named = Some(day.date());
+    for (done, corrected, is_asked) in [
+        (Adjustment::ToothMoved, named, false),
+        (Adjustment::EdgeRounded, named, false),
+        (Adjustment::SurfaceRenewed, named, false),
+        (Adjustment::BiteRaised, named, true),
+        (Adjustment::BiteLowered, named, true),
+        (Adjustment::Other, named, true),
+        (Adjustment::ToothMoved, None, true),
+    ] {
+        let mut bed = bed.clone();
+        bed.ordered.corrected = corrected;
+        bed.adjusts("prov_u", done, None);
+        let found = changed_at_chair(&bed.ordered, &bed.events, &bed.state);
+        assert_eq!(found.len(), usize::from(is_asked), "{done:?}");
+    }
+}
+
+#[test]
 fn what_was_changed_since_the_signature_is_asked_about_until_the_office_has_said_how_it_is_taken() {
     let mut bed = copied();
     signed(&mut bed);

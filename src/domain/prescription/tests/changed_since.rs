@@ -237,6 +237,17 @@ fn what_is_asked_after_another_try_in_is_no_other_wording_of_what_was_asked_befo
         of_the_look.iter().all(|line| line.contains(": nothing > ")),
         "{later:?}"
     );
+    // The sheet tells it as the pages do, since the eighth; one that was signed before lists what it listed.
+    let on_sheet = |sheet: u32| {
+        let mut after = text(&second);
+        after.sheet = sheet;
+        let found = after.changed_on_sheet(&text(first));
+        let of_the_look = found.into_iter().filter(|one| one.label != "Tab");
+        of_the_look.map(|one| one.before).collect::<Vec<_>>()
+    };
+    assert_eq!(on_sheet(8).len(), of_the_look.len());
+    assert!(on_sheet(8).iter().all(Option::is_none), "{:?}", on_sheet(8));
+    assert!(on_sheet(7).iter().any(Option::is_some), "{:?}", on_sheet(7));
     // A text that is corrected for the same try-in is told word for word.
     let same: Vec<(&str, &str)> = second
         .iter()
