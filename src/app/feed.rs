@@ -5,6 +5,7 @@
 //! and to the account as it stood then.
 
 use super::agenda::unreadable_words;
+use super::another_key::refuse_another_key;
 use super::bindings::binding_of_feed;
 use super::case_work::CaseWork;
 use super::dates::{SignedDay, signed_days};
@@ -15,7 +16,6 @@ use super::sign_in::{confirm_password, secret_hash};
 use super::tries::Doors;
 use super::visit::Visit;
 use super::whose_case::find_own;
-use super::witness::refuse_another_key;
 use super::{App, AppError, Person, ended};
 use crate::domain::form::Proof;
 use crate::domain::people::access::{Permission, may};
