@@ -31,14 +31,23 @@ pub fn surface(fields: &mut Fields) -> List {
 pub fn base(fields: &mut Fields) -> List {
     if fields.is_eighth() {
         let text = fields.raw("marking.text").unwrap_or_default().to_owned();
-        let is_in_it = |raw: &str| {
-            let mut words = text.split(|sign: char| !sign.is_alphanumeric());
-            words.any(|word| word == raw)
+        let words = text.split(|sign: char| !sign.is_alphanumeric());
+        let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
+        // A letter by itself may be an initial of the patient's name.
+        let is_set = |word: &str| word.eq_ignore_ascii_case("set");
+        let names_set = |raw: &str| {
+            let mut pairs = words.windows(2);
+            pairs.any(|pair| {
+                matches!(pair, [one, other] if (*one == raw && is_set(other)) || (is_set(one) && *other == raw))
+            })
         };
-        for key in ["marking.set_letter", "marking.year"] {
-            if fields.raw(key).is_some_and(is_in_it) {
-                fields.take(key, None);
-            }
+        // Fewer figures may be of a case number.
+        let names_year = |raw: &str| raw.len() == 4 && words.contains(&raw);
+        if fields.raw("marking.set_letter").is_some_and(names_set) {
+            fields.take("marking.set_letter", None);
+        }
+        if fields.raw("marking.year").is_some_and(names_year) {
+            fields.take("marking.year", None);
         }
     }
     List::new("Base, finish, marking", fields.lines(BASE))

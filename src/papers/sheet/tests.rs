@@ -1322,4 +1322,15 @@ fn one_field_has_one_name_and_set_and_year_are_said_once_since_the_eighth_sheet(
         other.contains("1st set 2026") && other.contains("; 2027"),
         "{other}"
     );
+    // An initial of the name is no set, and a letter beside the word is one on either side.
+    for (text, is_said_beside) in [
+        ("A. Meyer", true),
+        ("set A, Meyer", false),
+        ("A set", false),
+    ] {
+        let marks = [("marking.set_letter", "A"), ("marking.text", text)];
+        let sheet = said(&signed(&with(&marks, 8), None, Paper::A4));
+        let is_said = sheet.contains("set A; 2026");
+        assert_eq!(is_said, is_said_beside, "{text}: {sheet}");
+    }
 }
