@@ -358,7 +358,7 @@ fn in_one_line([name, address, licence, telephone]: [&str; 4]) -> String {
     };
     let mut parts = vec![name.to_owned()];
     parts.extend(address.lines().map(|line| line.trim().to_owned()));
-    parts.push(said("licence", licence));
+    parts.push(said("license", licence));
     parts.push(said("telephone", telephone));
     parts.retain(|part| !part.is_empty());
     parts.join(", ")

@@ -4,7 +4,7 @@ use super::case_work::CaseWork;
 use crate::clock::moment_in;
 use crate::domain::custody::progress::{PlanContext, Resting, SoFar};
 use crate::domain::custody::{Halt, PassedWork, bench_by_revision, case::Place, spares_at_the_lab};
-use crate::domain::prescription::Prescription;
+use crate::domain::prescription::{Prescription, Stage};
 use crate::domain::trade::calendar::{OpenDays, Way, next_open};
 use crate::domain::trade::lists::Lists;
 use crate::domain::trade::perishable::poured_at_once;
@@ -62,27 +62,29 @@ struct OnePiece {
     tasks: Vec<LabTask>,
     /// How many tasks are finished by the record, and on which day.
     finished: Option<(usize, Date)>,
-    /// The task that a second laboratory does, and the day on which it is wanted back.
+    /// The task that waits for a second laboratory, and the day on which it is wanted back from there.
     passed: Option<(usize, Date)>,
 }
 
-/// The task of these that a second laboratory does for an arch, and the day on which it is wanted back; none where it is
-/// all done here, or the office has said no.
+/// What waits for a second laboratory: the task, whether that is what is done there, and the day on which it is wanted
+/// back.
+type Elsewhere = ((usize, bool), Date);
+
+/// What of the plan of an arch waits for a second laboratory, how many of its steps are finished; none where it is all done
+/// here, or the office has said no.
 fn passed(
-    work: &CaseWork,
-    arch: Option<Arch>,
-    steps: &[(Craft, LabTask)],
-) -> Option<(usize, Date)> {
+    (work, arch): (&CaseWork, Option<Arch>),
+    (chain, steps): (&Chain, &[(Craft, LabTask)]),
+    finished: usize,
+) -> Option<Elsewhere> {
     let passes = work.state.passes.iter();
     let open = passes.filter(|one| one.is_open() && !one.is_refused());
     let own = open.filter(|one| arch.is_none_or(|arch| one.arches.treated().contains(&arch)));
+    let stages: Vec<Stage> = chain.stages.iter().map(|(stage, ..)| *stage).collect();
+    let crafts: Vec<Craft> = steps.iter().map(|(craft, _)| *craft).collect();
     let task = |one: &PassedWork| {
-        let last = steps.len().checked_sub(1)?;
-        let place = match one.work.craft() {
-            Some(craft) => steps.iter().position(|(own, _)| *own >= craft),
-            None => None,
-        };
-        Some((place.unwrap_or(last), one.wanted))
+        let place = one.work.place_in((&stages, &crafts), finished)?;
+        Some((place, one.wanted))
     };
     own.filter_map(task).max_by_key(|(_, wanted)| *wanted)
 }
@@ -98,9 +100,11 @@ fn pieces((rx, work): (&Prescription, &CaseWork), lists: &Lists, so_far: &SoFar)
             (count > 0).then_some((count, day))
         });
         let arch = *arch;
-        let passed = passed(work, arch, &steps);
+        let count = finished.map_or(0, |(count, _)| count);
+        let passed = passed((work, arch), (&chain, &steps), count);
         let mut tasks: Vec<LabTask> = steps.into_iter().map(|(_, task)| task).collect();
-        let elsewhere = passed.and_then(|(place, _)| tasks.get_mut(place));
+        let named = passed.filter(|((_, is_it), _)| *is_it);
+        let elsewhere = named.and_then(|((place, _), _)| tasks.get_mut(place));
         if let Some(task) = elsewhere {
             task.words.push_str(", at the second laboratory");
         }
@@ -109,7 +113,7 @@ fn pieces((rx, work): (&Prescription, &CaseWork), lists: &Lists, so_far: &SoFar)
             chain,
             tasks,
             finished,
-            passed,
+            passed: passed.map(|((place, _), wanted)| (place, wanted)),
         })
     };
     so_far.finished.iter().filter_map(piece).collect()

@@ -232,7 +232,7 @@ async fn a_patient_left_without_teeth_is_everybodys_first_concern() {
     let page = scene.dora.get(&scene.at("")).await;
     page.sees("nothing: it was lost")
         .sees("See that the patient has teeth")
-        .sees("The patient has no teeth in the upper arch since");
+        .sees("The patient has no denture in the upper arch since");
     // Nothing can go in yet, and the way there stays open all the same.
     let change = format!("a.button[href=\"{}\"]", scene.at("/mouth"));
     assert_eq!(page.count(&change), 1);
@@ -251,7 +251,7 @@ async fn a_patient_left_without_teeth_is_everybodys_first_concern() {
         .tom
         .get(&scene.at("/bench"))
         .await
-        .sees("The patient has no teeth in the upper arch since");
+        .sees("The patient has no denture in the upper arch since");
     // With another denture in, nothing of it is left.
     let other = scene
         .add(&scene.dora, "provisional_denture", "upper", "worn")

@@ -2,7 +2,7 @@
 
 use super::case_state::CaseState;
 use super::item::Item;
-use super::state::{Condition, Gone, Holder};
+use super::state::{Condition, Gone, Holder, State};
 use super::worn::worn_in;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -47,10 +47,17 @@ impl Emptied {
             Some(Gone::WrittenOff) if state.holder == Holder::Patient => Emptied::Lost,
             Some(Gone::WrittenOff) => Emptied::LostSince,
             Some(Gone::Destroyed) => Emptied::Destroyed,
-            _ if state.condition == Condition::Damaged => Emptied::Broken,
+            // Out by the dentist's signed word, and sent to the lab with what is to be repaired: that is known to both.
+            _ if state.condition == Condition::Damaged && !is_sent(state) => Emptied::Broken,
             _ => Emptied::TakenOut,
         }
     }
+}
+
+/// Whether it is at a laboratory, on the way there or back, or packed to go.
+fn is_sent(state: &State) -> bool {
+    let is_out = !matches!(state.holder, Holder::Office | Holder::Patient);
+    is_out || state.packed
 }
 
 /// An arch without a denture, what was worn there last, since when, and how it came to be so.
@@ -63,11 +70,11 @@ pub struct EmptyArch {
 }
 
 impl EmptyArch {
-    /// "The patient has no teeth in the upper arch since 2026-03-02 10:00: it was lost"
+    /// "The patient has no denture in the upper arch since 2026-03-02 10:00: it was lost"
     pub fn sentence(&self) -> String {
         let (arch, how) = (self.arch.shown(), self.how.words());
         format!(
-            "The patient has no teeth in the {arch} arch since {}: {how}",
+            "The patient has no denture in the {arch} arch since {}: {how}",
             self.since
         )
     }

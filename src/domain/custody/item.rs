@@ -189,7 +189,7 @@ impl ItemKind {
                 "The connection to the implants. Small, costly, and the patient's own: count them."
             }
             ItemKind::Photograph => {
-                "Face and smile lines. A face is recognisable: show the mouth only."
+                "Face and smile lines. A face is recognizable: show the mouth only."
             }
             ItemKind::Scan => {
                 "The form of what was scanned, in the unit that stands with it. Not the shade, and in most formats no color."

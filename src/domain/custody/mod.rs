@@ -140,6 +140,6 @@ pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, HouseNames, PassedPlace, Spare, State};
 pub use stated::{Stated, stated};
 pub use to_avoid::to_avoid;
-pub use turns::{agenda, is_done, on_agenda};
+pub use turns::{agenda, is_done};
 pub use waits::{Wait, waits};
 pub use workload::{DAYS, Workload, workload};

@@ -10,6 +10,7 @@ use super::questions::Reply;
 use super::state::{Holder, PassedPlace};
 use crate::domain::form::choice_field;
 use crate::domain::people::party::{Actor, Side};
+use crate::domain::prescription::Stage;
 use crate::domain::trade::steps::Craft;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{EventId, PartyId, Tag};
@@ -54,14 +55,13 @@ words_of! {
 choice_field!(SecondLabWork);
 
 impl SecondLabWork {
-    /// The step of a plan that it is, or ends with; none where it is the whole work. Common practice, no source.
-    pub fn craft(self) -> Option<Craft> {
+    /// The step of a plan that it is, or ends with; none where it is the whole work, or no step of its own, as a
+    /// framework is none. Common practice, no source.
+    fn craft(self) -> Option<Craft> {
         match self {
             SecondLabWork::Mounting => Some(Craft::Mount),
             SecondLabWork::SetUp => Some(Craft::SetUp),
-            SecondLabWork::Framework | SecondLabWork::Processing | SecondLabWork::FromFiles => {
-                Some(Craft::Cure)
-            }
+            SecondLabWork::Processing | SecondLabWork::FromFiles => Some(Craft::Cure),
             SecondLabWork::Tray
             | SecondLabWork::Rims
             | SecondLabWork::Finishing
@@ -69,8 +69,44 @@ impl SecondLabWork {
             | SecondLabWork::Repairing
             | SecondLabWork::Remounting
             | SecondLabWork::Copying => Some(Craft::Finish),
-            SecondLabWork::Whole => None,
+            SecondLabWork::Framework | SecondLabWork::Whole => None,
         }
+    }
+
+    /// Whether these stages hold it: their last step is called the same in all of them, and is another work in each.
+    fn is_of(self, stages: &[Stage]) -> bool {
+        let own: &[Stage] = match self {
+            SecondLabWork::Tray => &[Stage::Tray],
+            SecondLabWork::Rims => &[Stage::Rims],
+            SecondLabWork::Relining => &[Stage::Reline, Stage::Rebase],
+            SecondLabWork::Repairing => &[Stage::Repair],
+            SecondLabWork::Remounting => &[Stage::Remount],
+            SecondLabWork::Copying => &[Stage::Duplicate],
+            SecondLabWork::Mounting
+            | SecondLabWork::SetUp
+            | SecondLabWork::Framework
+            | SecondLabWork::Processing
+            | SecondLabWork::FromFiles
+            | SecondLabWork::Finishing
+            | SecondLabWork::Whole => return true,
+        };
+        stages.iter().any(|stage| own.contains(stage))
+    }
+
+    /// Which of the steps of these stages waits for it, by its place, and whether that is the step that it is; none where
+    /// all of them are finished. What is no step of the plan holds up the first of them that is not finished.
+    pub fn place_in(
+        self,
+        (stages, steps): (&[Stage], &[Craft]),
+        finished: usize,
+    ) -> Option<(usize, bool)> {
+        let own = match self.craft() {
+            Some(craft) if self.is_of(stages) => steps.iter().position(|own| *own >= craft),
+            None if self == SecondLabWork::Whole => steps.len().checked_sub(1),
+            _ => None,
+        };
+        let next = (finished < steps.len()).then_some((finished, false));
+        own.map(|place| (place, true)).or(next)
     }
 }
 
@@ -260,4 +296,34 @@ pub fn doubts(items: &[&Item], arches: Arches, (wanted, due): (Date, Option<Date
         )
     });
     others.chain(late).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Common practice, no source.
+    #[test]
+    fn only_the_step_that_is_passed_on_is_named_and_any_other_work_holds_up_the_next_one() {
+        use Craft::{Cure, Finish, Mount, Pour, SetUp};
+        let set_up: (&[Stage], &[Craft]) = (&[Stage::SetUp], &[Pour, Mount, SetUp]);
+        let whole: (&[Stage], &[Craft]) = (
+            &[Stage::SetUp, Stage::Process],
+            &[Pour, Mount, SetUp, Cure, Finish],
+        );
+        let tray: (&[Stage], &[Craft]) = (&[Stage::Tray], &[Pour, Finish]);
+        for (work, plan, finished, place) in [
+            (SecondLabWork::Framework, whole, 1, Some((1, false))),
+            (SecondLabWork::Framework, whole, 5, None),
+            (SecondLabWork::Processing, whole, 1, Some((3, true))),
+            (SecondLabWork::Processing, set_up, 0, Some((0, false))),
+            (SecondLabWork::Finishing, set_up, 2, Some((2, false))),
+            (SecondLabWork::SetUp, set_up, 0, Some((2, true))),
+            (SecondLabWork::Rims, whole, 0, Some((0, false))),
+            (SecondLabWork::Tray, tray, 0, Some((1, true))),
+            (SecondLabWork::Whole, whole, 0, Some((4, true))),
+        ] {
+            assert_eq!(work.place_in(plan, finished), place, "{work:?} {finished}");
+        }
+    }
 }

@@ -4,6 +4,7 @@ use super::agenda::{AskedFirst, CaseAgenda, OnAgenda, OnBench, WhoseTurn, as_sea
 use super::bench::NextStep;
 use super::case::{Case, Place, Step};
 use super::case_state::CaseState;
+use super::emptied::{is_unforeseen, without_teeth};
 use super::handoff::Handoff;
 use super::item::Item;
 use super::lineage::{LoanNow, overdue};
@@ -27,10 +28,12 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
     // Once it was in the mouth nothing of it is late any more, nor is work that is given up.
     let is_done = state.is_cancelled() || is_done(case, items, state, ordered);
     let due = state.day_due(case.revision, case.due).filter(|_| !is_done);
+    // An arch that was meant to stand empty waits in its ordinary list.
+    let is_toothless = is_unforeseen(&without_teeth(items, state, case.arches.treated()));
     let on = |side| OnAgenda {
         asked: asked(case, side, state),
         answered_ms: answered(case, side, state),
-        ..on_agenda(case, side, lent(side), due)
+        ..on_agenda((case, side), (lent(side), due), is_toothless)
     };
     let on_the_way = state
         .handoffs
@@ -115,8 +118,12 @@ fn lent_by(side: Side, items: &[Item], state: &CaseState, ordered: &Ordered) -> 
 }
 
 /// Where a case stands for a side that has something lent of which the first is due back on `lent`; the work itself is
-/// to be back on `due`.
-pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>, due: Option<Date>) -> OnAgenda {
+/// to be back on `due`, and the patient is without teeth that nobody had meant to be without.
+fn on_agenda(
+    (case, side): (&Case, Side),
+    (lent, due): (Option<Date>, Option<Date>),
+    is_toothless: bool,
+) -> OnAgenda {
     let steps = || case.waiting_for.iter().map(|task| task.step);
     let stands_still = steps().any(|step| matches!(step, Step::Heed | Step::Decide));
     let is_held = (case.held.is_some() || stands_still) && !case.closed;
@@ -124,7 +131,6 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>, due: Option<Date>)
         .filter(|task| task.side == side)
         .map(|task| task.step)
         .collect();
-    let is_toothless = steps().any(|step| step == Step::Toothless);
     let turn = match own.as_slice() {
         _ if case.closed => WhoseTurn::Others,
         [_, ..] if is_toothless => WhoseTurn::Toothless,

@@ -3,7 +3,7 @@
 
 use super::along::{is_against_the_prescription, lots_of, made_for, own_words, work_of};
 use super::content::{BoxRow, Entry, Hands, List, Sheet, SignedWords};
-use super::sheet_of::{SheetOf, house, sheet};
+use super::sheet_of::{SheetOf, house, sheet_asking};
 use super::words::{Run, Words, in_line, moment};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{PassedWork, SecondLabWork};
@@ -108,13 +108,19 @@ pub fn sheet_for_second_lab(of: &SecondLabSheet<'_>) -> Sheet {
     let own = |part: &PassedPart| own_words(&part.document, pass.work, of.items);
     let (document, signature) = (own(part), of.signature);
     let before = of.before.map(own);
-    let mut sheet = sheet(&SheetOf {
+    let whole = SheetOf {
         document: &document,
         before: before.as_ref(),
         signature: Some(signature),
         paper: of.paper,
         record: of.record,
-    });
+    };
+    // Whom to ask stands above what the prescriber wants to be asked: a number among that is no condition.
+    let telephone = match document.sheet {
+        8.. => "",
+        _ => document.office.telephone.as_str(),
+    };
+    let mut sheet = sheet_asking(&whole, telephone);
     let top = &mut sheet.top;
     top.title = format!("Order to second laboratory, revision {}", document.revision);
     top.moment = format!("Passed on {}", moment(pass.at));
@@ -360,6 +366,26 @@ mod tests {
         // An impression has its clock with it.
         let words = said(&made_with(&pass, ItemKind::Impression));
         assert!(words.contains("on arrival, in type 3 stone"), "{words}");
+    }
+
+    #[test]
+    fn a_long_number_is_no_condition_of_the_prescriber_since_the_eighth_sheet() {
+        let number = "+49 221 4711 0815 extension 22";
+        let pass = passed(SecondLabWork::Whole, Vec::new());
+        let questions = |number_of_sheet: u32| {
+            let mut document = samples::document(crate::domain::review::sample::document());
+            document.sheet = number_of_sheet;
+            number.clone_into(&mut document.office.telephone);
+            number.clone_into(&mut document.lab.telephone);
+            let asked = made(&document, &pass).ask.entries;
+            let asked: Vec<String> = asked.iter().map(Entry::text_of).collect();
+            asked.join("; ").replace('\u{A0}', " ")
+        };
+        let (now, before) = (questions(8), questions(7));
+        assert!(now.contains("wants to be asked if"), "{now}");
+        let wrong = format!("asked if: tel {number}");
+        assert!(!now.contains(&wrong) && before.contains(&wrong), "{before}");
+        assert!(now.contains(number), "{now}");
     }
 
     #[test]

@@ -43,6 +43,11 @@ const CAUTIONS: [&str; 5] = [
 
 /// The words of the sheet.
 pub fn sheet(of: &SheetOf<'_>) -> Sheet {
+    sheet_asking(of, &of.document.office.telephone)
+}
+
+/// The same, with the number at which whoever works from it asks; empty where another house is asked first.
+pub fn sheet_asking(of: &SheetOf<'_>, telephone: &str) -> Sheet {
     let (document, prescription) = (of.document, &of.document.prescription);
     let before = of.before.map(|before| &before.prescription);
     let printed = (document.numbering, document.sheet);
@@ -67,7 +72,7 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
         pieces: pieces(&mut fields).last(is_fourth),
         order: order(&mut fields, prescription).last(is_fourth),
         first,
-        ask: ask(&mut fields, &document.office.telephone),
+        ask: ask(&mut fields, telephone),
         changes: List {
             counts_all: document.sheet >= 3,
             goes_last: is_fourth,
@@ -79,7 +84,7 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
         shades: List::new("Shades", fields.lines(SHADES)),
         arches: drawn.arches,
         face: drawn.face,
-        signed: of.signature.map(signed),
+        signed: of.signature.map(|one| signed(one, document.sheet)),
         behind: behind(&mut fields, document, &parcel.tags),
         base: base(&mut fields),
         further: further(&mut fields, document),
@@ -382,13 +387,18 @@ fn queries(document: &Document, before: &Document) -> Option<Entry> {
     (!words.is_empty()).then_some(entry)
 }
 
-fn signed(signature: &Signature) -> SignedWords {
+fn signed(signature: &Signature, sheet: u32) -> SignedWords {
+    // To the seventh sheet the word was spelled otherwise than on the pages.
+    let licence = match sheet {
+        8.. => "license",
+        _ => "licence",
+    };
     let words = Words::strong(format!(
         "Signed electronically: {}",
         in_line(&signature.name)
     ))
     .and(format!(
-        ", licence {}, {}",
+        ", {licence} {}, {}",
         in_line(&signature.licence),
         moment(signature.at)
     ));

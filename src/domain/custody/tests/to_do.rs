@@ -2,8 +2,9 @@
 
 use super::super::case::{Case, DRAWN, Place, Step, Task, unsigned_summary};
 use super::super::case_actions::{CaseAction, MainPlace, case_actions, is_asked_for, main_place};
+use super::super::emptied::without_teeth;
 use super::super::to_do::ToDo;
-use super::super::{agenda, agenda::CaseAgenda};
+use super::super::{agenda, agenda::CaseAgenda, agenda::WhoseTurn};
 use super::walk::{any_arches, moves};
 use super::*;
 use crate::domain::values::ids::PatientCode;
@@ -221,4 +222,54 @@ fn a_spare_is_given_on_its_own_page_and_a_day_is_answered_where_that_is_asked() 
         step: Step::AnswerDay,
     });
     assert!(is_asked_for(&case, &CaseAction::AnswerDay));
+}
+
+/// Where the case stands in the lists of both houses, and what is said of its upper arch.
+fn turns_of(world: &World, ordered: &Ordered) -> ([WhoseTurn; 2], Vec<String>) {
+    let of = drawn(world, ordered, 1).agenda;
+    let empty = without_teeth(&world.items, &world.case_state(), &[Arch::Upper]);
+    let words = empty.iter().map(|one| one.how.words().to_owned());
+    ([of.office.turn, of.lab.turn], words.collect())
+}
+
+/// Common practice, no source.
+#[test]
+fn only_an_arch_that_nobody_meant_to_stand_empty_goes_before_the_work() {
+    let ordered = Ordered {
+        revision: 1,
+        ..Ordered::default()
+    };
+    let mut world = World::begun();
+    let worn = world.worn(Arch::Upper).unwrap();
+    world.does(
+        &dora(),
+        What::TakenOut(TakenOut {
+            tag: tag(worn),
+            exception: signed("broken"),
+        }),
+    );
+    let (turns, words) = turns_of(&world, &ordered);
+    assert!(!turns.contains(&WhoseTurn::Toothless), "{turns:?}");
+    assert_eq!(words, ["it was taken out"]);
+    // Found broken on arrival, it is there to be repaired.
+    world.does(&dora(), disinfected(worn));
+    let away = excepted("h1", &[worn], Side::Office, signed("to be repaired"));
+    world.does(&dora(), away);
+    let broken = found(worn, Outcome::Damaged, true);
+    world.does(&tom(), received("h1", Side::Lab, &[broken]));
+    let (turns, words) = turns_of(&world, &ordered);
+    assert!(!turns.contains(&WhoseTurn::Toothless), "{turns:?}");
+    assert_eq!(words, ["it was taken out"]);
+    // Lost since, it is no way on any more.
+    world.resolves_all();
+    world.does(&mara(), written_off(worn, "lost at the lab"));
+    let (turns, words) = turns_of(&world, &ordered);
+    assert_eq!(turns[0], WhoseTurn::Toothless);
+    assert_eq!(words, ["it was taken out, and is lost"]);
+    let empty = without_teeth(&world.items, &world.case_state(), &[Arch::Upper]);
+    assert!(
+        empty[0]
+            .sentence()
+            .starts_with("The patient has no denture in the upper arch since ")
+    );
 }

@@ -201,6 +201,6 @@ part! {
     characterisation: Text = text(200), "Characterisation", "";
     date_mark: YesNo = YesNo::ASKED, "Marked with the date", "";
     keeper: SpareKeeper = SpareKeeper::KIND, "Kept by", "";
-    stored: Text = text(120), "Storage", "In water, labelled.";
+    stored: Text = text(120), "Storage", "In water, labeled.";
     note: LongText = long(400), "Note", "";
 }

@@ -51,7 +51,7 @@ part! {
     method: VerticalMethod = VerticalMethod::KIND, "Method", "";
     order: VerticalOrder = VerticalOrder::KIND, "Instruction to the lab", "";
     change_mm: Mm = mm(0, 20), "Open or close by", "";
-    change_at: MeasuredAt = MeasuredAt::KIND, "Measured at", "A millimetre at the pin is less than a millimetre at the teeth.";
+    change_at: MeasuredAt = MeasuredAt::KIND, "Measured at", "A millimeter at the pin is less than a millimeter at the teeth.";
     closest_speaking_mm: Mm = mm(0, 10), "Closest speaking space", "Between the front teeth on the S sound.";
     reset_lower_front: YesNo = YesNo::ASKED, "Re-set the lower front teeth after the change", "Opening moves the lower front teeth back, closing moves them forward.";
     [readings: VerticalReading]
@@ -105,7 +105,7 @@ part! {
     taken_at: Clock = Kind::Time, "Taken at", "";
     at_final_vertical: YesNo = YesNo::ASKED, "Taken at the final vertical dimension", "If not, the lab must open or close, and an error of the axis comes into the bite.";
     thickness_mm: Mm = mm(0, 30), "Thickness of the record between the teeth", "";
-    thickness_at: ThicknessAt = ThicknessAt::KIND, "Thickness measured", "One millimetre at the molars is about two at the incisors.";
+    thickness_at: ThicknessAt = ThicknessAt::KIND, "Thickness measured", "One millimeter at the molars is about two at the incisors.";
     keyed: YesNo = YesNo::ASKED, "Keyed", "";
     grooves: Text = text(200), "Location of the grooves", "Arch, side and tooth or block.";
     seating: Text = text(200), "Seating order", "What is seated first, and that nothing is pressed.";
