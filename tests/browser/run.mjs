@@ -62,7 +62,9 @@ journey("an assistant prepares, the dentist reads and signs, the lab acknowledge
   expect((await giveReasons(dentist, path)) > 10, "a careless prescription is asked about");
   await dentist.press("Read and sign");
   await dentist.sees("1.5 mm");
-  await dentist.sees("as agreed at the chair");
+  // Each caution is a line of its own, and the reason typed for it stands behind it.
+  await dentist.page.click("ul.accepted summary");
+  await dentist.sees("Your reason: as agreed at the chair");
   await dentist.isAccessible();
   await dentist.type("password", "not my password");
   await dentist.press("Sign revision 1");
