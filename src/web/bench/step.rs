@@ -267,11 +267,11 @@ pub fn step_view(
         field.filled(&tried.typed, &tried.faults)
     });
     let is_asked = |arch: Arch| against_arch(&input.view.work, arch).is_some();
-    let mut anyway = Vec::new();
-    if free.iter().any(|arch| is_asked(*arch)) {
-        anyway.push(of(StepForm::bench_anyway()));
-    }
     let is_shown = |field: &FieldView| !field.value.is_empty() || !field.messages.is_empty();
+    // It is asked of a step too, for what that needs and is not in hand.
+    let all_the_same = of(StepForm::bench_anyway());
+    let is_asked = free.iter().any(|arch| is_asked(*arch)) || is_shown(&all_the_same);
+    let mut anyway = Vec::from_iter(is_asked.then_some(all_the_same));
     let asked = [
         StepForm::bench_left_out(),
         StepForm::bench_running(),
