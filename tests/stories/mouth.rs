@@ -253,9 +253,7 @@ async fn a_patient_left_without_teeth_is_everybodys_first_concern() {
         .await
         .sees("The patient has no denture in the upper arch since");
     // With another denture in, nothing of it is left.
-    let other = scene
-        .add(&scene.dora, "provisional_denture", "upper", "worn")
-        .await;
+    let other = scene.add(&scene.dora, "provisional", "upper", "worn").await;
     scene
         .dora
         .get("/")

@@ -50,10 +50,11 @@ async fn to_the_lab(scene: &Scene, tags: &[&str], purpose: &str) {
 async fn back(scene: &Scene, tags: &[&str]) {
     let finished = [("purpose_code", "finished"), ("purpose", "")];
     scene.release(&scene.tom, tags, &finished).await.is(303);
-    stands(&scene.dora, scene, "Your turn: receive what is on the way.").await;
+    // Of a patient who waits without a denture, that stands behind it.
+    stands(&scene.dora, scene, "Your turn: receive what is on the way").await;
     let sound: Vec<(&str, &str)> = tags.iter().map(|tag| (*tag, "sound")).collect();
     scene.receive(&scene.anna, &sound, &[]).await.is(303);
-    stands(&scene.dora, scene, "Your turn: fit what came back.").await;
+    stands(&scene.dora, scene, "Your turn: fit what came back").await;
 }
 
 async fn stands(who: &Visitor, scene: &Scene, words: &str) {

@@ -289,7 +289,7 @@ async fn what_was_typed_stands_in_the_answer_where_nobody_can_say_who_asks() {
     answer
         .is(409)
         .sees(PAST_US)
-        .sees("it stands below")
+        .sees("It stands below too")
         .sees("Borders as they are?");
 }
 
