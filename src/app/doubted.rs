@@ -199,6 +199,13 @@ pub(super) fn not_to_go_by(
     words.join(" ")
 }
 
+/// What a count says of rows that it leaves out: "2 pieces of work are" goes on here.
+pub(super) fn not_counted(what: &str) -> String {
+    format!(
+        "{what} not as the record says, and not counted here. Tell your administrator: “vestibule check” says more."
+    )
+}
+
 fn doubted_words(doubted: &BTreeSet<CaseNumber>) -> String {
     if doubted.is_empty() {
         return String::new();

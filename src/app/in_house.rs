@@ -3,6 +3,7 @@
 use super::agenda::side;
 use super::case_work::CaseWork;
 use super::custody_words::{passed_words, title_of};
+use super::doubted::not_counted;
 use super::keep_papers::{self, PapersOver};
 use super::listed_row::{HELD_AT_ONCE, held};
 use super::passed_to_us;
@@ -416,9 +417,7 @@ impl CastsOver {
             1 => "The day until which casts are kept is, for 1 case,".to_owned(),
             many => format!("The days until which casts are kept are, for {many} cases,"),
         };
-        format!(
-            "{what} not as the record says, and not counted here. Tell your administrator: “vestibule check” says more."
-        )
+        not_counted(&what)
     }
 }
 

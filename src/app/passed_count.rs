@@ -3,6 +3,7 @@
 //! entry, once for each state of the row.
 
 use super::case_work::CaseWork;
+use super::doubted::not_counted;
 use super::{App, AppError, Person};
 use crate::domain::values::digest::sha256_hex;
 use crate::store::passed::{self, PassedCount, PassedRow};
@@ -31,9 +32,7 @@ impl PassedNow {
             1 => "1 piece of work passed on to you is".to_owned(),
             many => format!("{many} pieces of work passed on to you are"),
         };
-        format!(
-            "{what} not as the record says, and not counted here. Tell your administrator: “vestibule check” says more."
-        )
+        not_counted(&what)
     }
 }
 

@@ -196,7 +196,7 @@ mod tests {
             over: Some((Moment::new(1_796_893_200_000, 60), PassEnd::Ended)),
             card: None,
         };
-        let standings = [(out(), "CANCELLED"), (passed_on, "ENDED")];
+        let standings = [(out(), "CANCELED"), (passed_on, "ENDED")];
         let papers = sheets.chain(slips);
         let cases = papers.flat_map(|pages| standings.clone().map(|one| (pages.clone(), one)));
         for (pages, (out, large)) in cases {

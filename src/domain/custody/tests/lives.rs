@@ -1933,7 +1933,7 @@ fn what_came_unannounced_is_told_before_other_trouble_of_the_same_parcel() {
     let (context, case) = (life.world.context(), life.world.case_state());
     let day = Moment::new(life.world.now_ms, 60).date();
     let all = waits(&context, &case, &life.ordered, &life.stands(), day);
-    assert_eq!(all[0].why, "Something came along that was not announced");
+    assert_eq!(all[0].why, "An unlisted item was in the parcel");
     assert!(all.iter().any(|one| one.why.contains("damaged")), "{all:?}");
 }
 

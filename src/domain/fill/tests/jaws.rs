@@ -163,7 +163,7 @@ fn a_reline_of_a_denture_that_is_worn_stops_until_it_is_named_or_here() {
     assert_eq!(
         stop.map(|one| one.sentence.clone()),
         Some(format!(
-            "Which upper denture is to be relined is not said, and none is enclosed or at the lab; by the record the patient wears {tag}."
+            "Which upper denture is to be relined is not given, and none is enclosed or at the lab; by the record the patient wears {tag}."
         ))
     );
     bed.days_pass(1);
