@@ -24,7 +24,7 @@ export const KNOWN = {
   "anterior.incisal_show_mm": "2", "anterior.smile_line": "follows_lip", "anterior.width_mm": "46", "anterior.width_method": "curve",
   "posterior.length_mm": "30", "occlusion.scheme": "lingualized",
   "shade.guide": "Hill", "shade.tab": "bir4", "shade.approved": "yes", "base_shade.guide": "Hill", "base_shade.code": "ros2",
-  "impression.material": "conditioner", "impression.removed_on": NOW, "impression.removed_at": NOW, "impression.keeps_hours": "24", "marking.answer": "accepted", "spare.arch": "both",
+  "impression.material": "conditioner", "impression.removed_at": NOW, "impression.keeps_hours": "24", "marking.answer": "accepted", "spare.arch": "both",
   "extractions.0.tooth": "11", "cast_trim.by": "lab", "cast_trim.facial_mm": "1", "cast_trim.photo": "yes", "cast_trim.stent": "yes",
   "reline.held_by": "jig", "order.try_in_skipped": "no", "opposing.surface": "enamel", "opposing.may_grind": "no",
   "base.material": "heat_cured", "base.strengthening": "none",

@@ -896,7 +896,14 @@ journey("a form that no server answers stays with all that was typed, and is sen
     await technician.isAccessible();
     await server.again();
     await is("The server answers again");
-    await Promise.all([page.waitForNavigation({ waitUntil: "load" }), page.click(button)]);
+    const presses = () => Promise.all([page.waitForNavigation({ waitUntil: "load" }), page.click(button)]);
+    await presses();
+    // The cast of the demo is with the second laboratory: that is asked, and what was typed stands there still.
+    if (await page.$('[name="bench_anyway"]')) {
+      await technician.sees("Needed for this step");
+      await technician.tick("bench_anyway");
+      await presses();
+    }
     await technician.sees(text);
     expect((await technician.text()).split(text).length === 2, "it is entered once");
   };

@@ -103,8 +103,7 @@ const ASKED: &[(&str, &str)] = &[
     ("reliefs.#.mm", "...#..##.....#"),
     ("impression.source", ".............#"),
     ("impression.material", "####...##.#..#"),
-    ("impression.removed_on", "#..#...##.#..#"),
-    ("impression.removed_at", "#..#...##.#..#"),
+    ("impression.removed_at", "...#...#..#..#"),
     ("impression.keeps_hours", "#.##...##.#..#"),
     ("impression.land_mm", "...#.........."),
     ("impression.tray", "..#..........."),
@@ -170,7 +169,6 @@ const CALLED_FOR: &[(&str, Caller)] = &[
     ("seal.depth_right_mm", any("seal.by")),
     ("seal.depth_left_mm", any("seal.by")),
     ("cast_trim.facial_mm", any("cast_trim.by")),
-    ("impression.removed_on", any("impression.material")),
     ("impression.removed_at", any("impression.material")),
     ("impression.keeps_hours", any("impression.material")),
     ("impression.tray_short_mm", any("impression.tray")),
@@ -372,17 +370,6 @@ mod tests {
             );
             assert!(!said("changes.#.direction", Some(1)) && !said("changes.#.mm", Some(2)));
             assert!(!said("changes.#.direction", None));
-        }
-    }
-
-    #[test]
-    fn where_the_surface_is_asked_its_day_and_time_are_asked_together() {
-        for course in Course::ALL {
-            let asked = |key: &str| asks(*course, key);
-            assert_eq!(
-                asked("impression.removed_on"),
-                asked("impression.removed_at")
-            );
         }
     }
 
