@@ -185,17 +185,19 @@ fn finish(document: &PdfDocument, meta: &Meta) -> Result<Vec<u8>, PaperError> {
             catalog.set("Lang", text);
         }
     }
-    let mut streams: Vec<_> = file
+    // In the packing that every reader knows (ISO 32000-1, 7.4.4). Its tables are larger than most streams, and are laid
+    // out once.
+    let mut packing = ZlibEncoder::new(Vec::new(), PACKED);
+    for stream in file
         .objects
         .values_mut()
         .filter_map(|o| o.as_stream_mut().ok())
-        .filter(|one| one.allows_compression && one.dict.get(b"Filter").is_err())
-        .collect();
-    let contents: Vec<&[u8]> = streams.iter().map(|one| one.content.as_slice()).collect();
-    let packed = packed(&contents)?;
-    for (stream, packed) in streams.iter_mut().zip(packed) {
-        stream.set_content(packed);
-        stream.dict.set("Filter", "FlateDecode");
+    {
+        if stream.allows_compression && stream.dict.get(b"Filter").is_err() {
+            packing.write_all(&stream.content)?;
+            stream.set_content(packing.reset(Vec::new())?);
+            stream.dict.set("Filter", "FlateDecode");
+        }
     }
     let mut bytes = Vec::new();
     file.save_to(&mut bytes)?;
@@ -205,42 +207,6 @@ fn finish(document: &PdfDocument, meta: &Meta) -> Result<Vec<u8>, PaperError> {
 /// How hard the streams are packed. A sheet is a twentieth larger than at the hardest, which takes six times as long: as
 /// long as all the rest of it.
 const PACKED: Compression = Compression::new(4);
-
-/// Each in the packing that every reader knows (ISO 32000-1, 7.4.4), in the same order. Packing is the longest part of a
-/// sheet: two threads share it.
-fn packed(contents: &[&[u8]]) -> std::io::Result<Vec<Vec<u8>>> {
-    let half = half_of(contents);
-    let (first, rest) = contents.split_at(half);
-    let (first, rest) = std::thread::scope(|scope| {
-        let other = scope.spawn(|| each_packed(rest));
-        (each_packed(first), other.join())
-    });
-    let mut all = first?;
-    all.extend(rest.map_err(|_| std::io::Error::other("the packing has ended early"))??);
-    Ok(all)
-}
-
-/// How many of them come to half of the bytes, as nearly as can be.
-fn half_of(contents: &[&[u8]]) -> usize {
-    let whole: usize = contents.iter().map(|one| one.len()).sum();
-    let mut before = 0;
-    let ahead = contents.iter().take_while(|one| {
-        let is_first_half = 2 * before + one.len() <= whole;
-        before += one.len();
-        is_first_half
-    });
-    ahead.count()
-}
-
-fn each_packed(contents: &[&[u8]]) -> std::io::Result<Vec<Vec<u8>>> {
-    // Its tables are larger than most streams, and are laid out once.
-    let mut packing = ZlibEncoder::new(Vec::new(), PACKED);
-    let one_packed = |one: &&[u8]| {
-        packing.write_all(one)?;
-        packing.reset(Vec::new())
-    };
-    contents.iter().map(one_packed).collect()
-}
 
 /// An empty thing of the same type, which only the library can name.
 fn empty_like<T: Default>(_: &T) -> T {
@@ -519,47 +485,5 @@ fn filled(rings: Vec<PolygonRing>) -> Op {
             mode: PaintMode::Fill,
             winding_order: WindingOrder::NonZero,
         },
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use flate2::read::ZlibDecoder;
-    use std::io::Read;
-
-    /// Read again by the decoder of the same library; the readers of whole files are asked in `tests/papers`.
-    fn unpacked(bytes: &[u8]) -> Vec<u8> {
-        let mut read = Vec::new();
-        ZlibDecoder::new(bytes).read_to_end(&mut read).unwrap();
-        read
-    }
-
-    #[test]
-    fn streams_stay_in_order_and_whole_however_two_threads_share_them() {
-        for sizes in [
-            &[][..],
-            &[0],
-            &[9000],
-            &[1, 90_000, 3],
-            &[40_000, 700, 40_000, 9],
-        ] {
-            let contents: Vec<Vec<u8>> = sizes
-                .iter()
-                .map(|size| (0..*size).map(|place| (place % 251) as u8).collect())
-                .collect();
-            let slices: Vec<&[u8]> = contents.iter().map(Vec::as_slice).collect();
-            let both = packed(&slices).unwrap();
-            assert_eq!(both, each_packed(&slices).unwrap(), "{sizes:?}");
-            let read: Vec<Vec<u8>> = both.iter().map(|one| unpacked(one)).collect();
-            assert_eq!(read, contents);
-        }
-        let lengths = |sizes: &[usize]| {
-            let all = [0_u8; 100];
-            let slices: Vec<&[u8]> = sizes.iter().map(|size| &all[..*size]).collect();
-            half_of(&slices)
-        };
-        assert_eq!(lengths(&[10, 10, 50, 60]), 3);
-        assert_eq!(lengths(&[90, 5, 5]), 1);
     }
 }
