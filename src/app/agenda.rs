@@ -43,12 +43,7 @@ impl AgendaList {
     /// In this order: what stands still comes first.
     fn turns(self) -> &'static [WhoseTurn] {
         match self {
-            AgendaList::You => &[
-                WhoseTurn::Toothless,
-                WhoseTurn::Held,
-                WhoseTurn::Asked,
-                WhoseTurn::Yours,
-            ],
+            AgendaList::You => &WhoseTurn::WAITS,
             AgendaList::Coming => &[WhoseTurn::Coming],
             AgendaList::Others => &[WhoseTurn::HeldByOthers, WhoseTurn::Others],
         }
@@ -353,14 +348,7 @@ impl AgendaLine {
             house: house.to_owned(),
             work: case.agenda.work_in_short(case.arches),
             things: counted(case.agenda.things, "item"),
-            mine: matches!(
-                on.turn,
-                WhoseTurn::Toothless
-                    | WhoseTurn::Held
-                    | WhoseTurn::Asked
-                    | WhoseTurn::Yours
-                    | WhoseTurn::Coming
-            ),
+            mine: on.turn.is_own(),
             bench: people.words(side, &case.agenda.bench),
             waits_since_ms: on
                 .asked
@@ -423,14 +411,7 @@ fn more(case: &Case, reader: AgendaReader<'_>) -> Vec<String> {
     if side == Side::Lab && case.asks(Step::Toothless) {
         more.push(WAITS_TOOTHLESS.to_owned());
     }
-    if matches!(
-        on.turn,
-        WhoseTurn::Toothless
-            | WhoseTurn::Held
-            | WhoseTurn::Asked
-            | WhoseTurn::Yours
-            | WhoseTurn::Coming
-    ) {
+    if on.turn.is_own() {
         more.extend(of_side(case, side.other()).map(|words| theirs(side.other(), &words)));
     }
     let held = held_besides(case, on.asked);

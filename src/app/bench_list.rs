@@ -56,14 +56,6 @@ pub struct BenchList {
     pub unreadable: String,
 }
 
-/// The lists of an agenda that wait for the lab.
-const TURNS: [WhoseTurn; 4] = [
-    WhoseTurn::Toothless,
-    WhoseTurn::Held,
-    WhoseTurn::Asked,
-    WhoseTurn::Yours,
-];
-
 /// The cases that wait for the lab.
 pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     if side(person)? != Side::Lab {
@@ -73,7 +65,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     let (people, party) = (BenchPeople::of(app, person).await?, person.party_id());
     let mut conn = app.store.read().await?;
     let mut found = ReadCases::default();
-    for turn in TURNS {
+    for turn in WhoseTurn::WAITS {
         let asked = Sought::open(Side::Lab, party, turn);
         let part = Part {
             limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),
@@ -163,7 +155,7 @@ pub async fn loads(app: &App, person: &Person) -> Result<Vec<LoadLine>, AppError
     let people = BenchPeople::of(app, person).await?;
     let mut conn = app.store.read().await?;
     let mut rows = Vec::new();
-    for turn in TURNS {
+    for turn in WhoseTurn::WAITS {
         rows.extend(lists::by_technician(&mut conn, person.party_id(), turn).await?);
     }
     let mut lines: Vec<((u8, String), LoadLine)> = Vec::new();

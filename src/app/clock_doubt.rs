@@ -256,7 +256,7 @@ async fn newest_recorded(app: &App, conn: &mut Connection) -> Result<Option<i64>
         let is_recorded = match record::leaf_about(conn, kind.word(), &about).await? {
             Some(leaf) => moment_of(&leaf) == Some(row.ms) && proves(app, conn, &leaf).await?,
             // A database of before is as it was until its rows are taken in.
-            None => head(conn).await?.frontier.size() == 0,
+            None => head(conn).await?.is_empty(),
         };
         if is_recorded {
             return Ok(Some(row.ms));

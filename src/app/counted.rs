@@ -1,6 +1,6 @@
-//! Whether rows that the record says are there, counted at a start and while the program runs: a case, a card or a handoff that somebody has taken away
-//! is asked for by nobody who does not know of it. And which cases a page or an entry has met since that are not as the
-//! record says.
+//! Whether rows that the record says are there, counted at a start and while the program runs: a case, a card or a handoff
+//! that somebody has taken away is asked for by nobody who does not know of it. And which cases a page or an entry has met
+//! since that are not as the record says.
 
 use super::{App, AppError};
 use crate::domain::values::ids::{CaseNumber, PartyId};

@@ -162,7 +162,7 @@ pub(super) fn signed_days(
     );
     // The check goes with its insertion.
     let is_moved = is_agreed_after(agreed, insertion);
-    let kept = |is_off: bool| if is_off { NOT_KEPT } else { "" };
+    let kept = |is_given_up: bool| if is_given_up { NOT_KEPT } else { "" };
     let days = [
         (
             "due",

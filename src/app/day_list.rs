@@ -106,18 +106,12 @@ async fn groups(
         technician,
         ..Sought::open(side, party, WhoseTurn::Toothless)
     };
-    let mut mine = lists::listed(&mut conn, whole, part).await?;
-    let held = Sought {
-        turn: WhoseTurn::Held,
-        ..whole
-    };
-    mine.append(lists::listed(&mut conn, held, part).await?);
-    // Whoever asks waits, whenever the work is due.
-    let asked = Sought {
-        turn: WhoseTurn::Asked,
-        ..whole
-    };
-    mine.append(lists::listed(&mut conn, asked, part).await?);
+    let mut mine = ReadCases::default();
+    // Whoever has no teeth, or stands still, or asks, waits whenever the work is due.
+    for turn in [WhoseTurn::Toothless, WhoseTurn::Held, WhoseTurn::Asked] {
+        let asked = Sought { turn, ..whole };
+        mine.append(lists::listed(&mut conn, asked, part).await?);
+    }
     let bounded = |turn| Sought {
         turn,
         before: Some(ends),

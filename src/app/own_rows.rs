@@ -84,7 +84,7 @@ pub(super) async fn own_leaves(
         Err(StoreError::Forked(_)) => record::leaves_of(conn, number).await?,
         found => found?,
     };
-    if leaves.is_empty() && head(conn).await?.frontier.size() == 0 {
+    if leaves.is_empty() && head(conn).await?.is_empty() {
         return Ok(None);
     }
     let signed = match signed_among(app, conn, &leaves).await {

@@ -103,6 +103,15 @@ const COURIER: (&str, &str) = ("pass_carrier", "city courier");
 /// What has no word of its own has come, and is sound.
 const ALL_SOUND: (&str, &str) = ("rest_came", "yes");
 
+/// The second laboratory hands what it has back to the carrier.
+async fn sets_off(laboratory: &Visitor, path: &str) -> Answer {
+    let action = format!("{path}/move");
+    let carrier = [("pass_carrier", "the post")];
+    laboratory
+        .send_where(path, &action, "value=\"set_off\"", &carrier)
+        .await
+}
+
 /// Whoever can write the database changes the rows that the first page counts: the entries say what is passed on.
 #[tokio::test]
 async fn the_first_page_counts_what_is_passed_on_as_the_entries_say() {
@@ -261,10 +270,7 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
     let case = scene.dora.get(&scene.at("")).await;
     case.sees("at Anvil Laboratory since");
     scene.is_whole().await;
-    let sets_off = [("pass_carrier", "the post")];
-    lars.send_where(path, &action, "value=\"set_off\"", &sets_off)
-        .await
-        .is(303);
+    sets_off(&lars, path).await.is(303);
     // A stale page: it has gone already.
     let goes = format!("{bite}.goes");
     let stale = [
@@ -847,11 +853,7 @@ async fn the_second_laboratory_withdraws_an_entry_of_its_own_that_was_a_mistake(
     assert!(text.contains("another parcel was meant"), "{text}");
     let signed = [said[0], said[1], ("password", PASSWORD)];
     // What rests on it is withdrawn before it.
-    let action = format!("{path}/move");
-    let sets_off = [("pass_carrier", "the post")];
-    lars.send_where(&path, &action, "value=\"set_off\"", &sets_off)
-        .await
-        .is(303);
+    sets_off(&lars, &path).await.is(303);
     let shown = lars.get(&path).await;
     let last = shown.option_value("mistaken_entry", "Handed to the carrier at the second lab");
     let page = shown.count("select[name=mistaken_entry] option[value]:not([value=''])");
@@ -926,9 +928,7 @@ async fn what_came_damaged_there_stays_so_until_somebody_says_that_it_was_set_ri
     ];
     let holds = scene.at("/holds");
     tom.send(&holds, &holds, &statement).await.is(303);
-    let sets_off = [("pass_carrier", "the post")];
-    let answer = lars.send_where(&path, &action, "value=\"set_off\"", &sets_off);
-    answer.await.is(303);
+    sets_off(&lars, &path).await.is(303);
     // On the way home nothing is chosen for it, and nobody has set it right by pressing a button.
     let page = tom.get(&scene.at("/passed")).await;
     page.sees("nothing new the matter with it");
@@ -1081,15 +1081,7 @@ async fn the_second_laboratory_sees_pictures_and_scans_of_its_things_alone() {
         .await
         .is(303);
     // It goes back, and until it is back whoever has sent it answers for it.
-    let sets_off = [("pass_carrier", "the post")];
-    lars.send_where(
-        &path,
-        &format!("{path}/move"),
-        "value=\"set_off\"",
-        &sets_off,
-    )
-    .await
-    .is(303);
+    sets_off(&lars, &path).await.is(303);
     lars.get(&file).await.is(200);
     scene.moves(&scene.mara, "home", &[ALL_SOUND]).await.is(303);
     let small = shown
@@ -1113,15 +1105,7 @@ async fn the_authorization_stays_for_as_long_as_the_law_has_a_lab_keep_its_paper
     let (scene, things) = at_the_lab_of(scene, "yes").await;
     let path = at_anvil(&scene, &things).await;
     let lars = scene.world.person("lars");
-    let sets_off = [("pass_carrier", "the post")];
-    lars.send_where(
-        &path,
-        &format!("{path}/move"),
-        "value=\"set_off\"",
-        &sets_off,
-    )
-    .await
-    .is(303);
+    sets_off(&lars, &path).await.is(303);
     scene.moves(&scene.mara, "home", &[ALL_SOUND]).await.is(303);
     let page = lars.get(&path).await;
     page.sees("the authorization can be had until")

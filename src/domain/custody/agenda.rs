@@ -26,6 +26,21 @@ words_of! {
     }
 }
 
+impl WhoseTurn {
+    /// What waits for this side, the most urgent first.
+    pub const WAITS: [WhoseTurn; 4] = [
+        WhoseTurn::Toothless,
+        WhoseTurn::Held,
+        WhoseTurn::Asked,
+        WhoseTurn::Yours,
+    ];
+
+    /// Whether this side has something to do, or to take in.
+    pub fn is_own(self) -> bool {
+        self == WhoseTurn::Coming || WhoseTurn::WAITS.contains(&self)
+    }
+}
+
 /// Where a case stands for one side.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OnAgenda {

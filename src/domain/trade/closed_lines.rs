@@ -1,7 +1,7 @@
 //! Closed days as lines of a form: a day or a stretch of days, or a weekday, and a word for it. What they come to is the
 //! list of closed days as it is loaded and kept (`house_days`).
 
-use super::house_days::{ClosedDay, ClosedOn, open_days};
+use super::house_days::{ClosedDay, ClosedOn, MOST_DAYS, MOST_WORDS, open_days};
 use crate::domain::form::{Day, FieldSet, Form, Kind, Raw, choice_field, command, name};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::words_of;
@@ -9,10 +9,6 @@ use time::{Date, Weekday};
 
 /// Days of one line: nobody is closed for longer in one go.
 const LONGEST: i64 = 92;
-/// Characters of what a day is, as in a list that is loaded.
-const MOST_WORDS: usize = 80;
-/// Days of one list, as in a list that is loaded.
-const MOST_DAYS: usize = 600;
 /// Under which a line stands in a form; `#` is its number, from 0 on.
 const LINE: &str = "line.#.";
 /// What is said where a line names no day.

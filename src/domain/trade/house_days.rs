@@ -8,11 +8,11 @@ use crate::domain::values::table::{self, quoted};
 use time::{Date, Weekday};
 
 /// Rows of one list of closed days: some years of holidays.
-const MOST_DAYS: usize = 600;
+pub(super) const MOST_DAYS: usize = 600;
 /// Characters of what a closed day is.
-const MOST_WORDS: usize = 80;
+pub(super) const MOST_WORDS: usize = 80;
 /// Rows of one list of lab days.
-const MOST_STEPS: usize = 200;
+pub(super) const MOST_STEPS: usize = 200;
 /// Nothing in this trade takes longer, in working days.
 const LONGEST: f64 = 60.0;
 /// Years in which a closed day may lie; others are slips of the pen.

@@ -2,13 +2,11 @@
 //! together are the list, as it is loaded and kept (`house_days`).
 
 use super::closed_lines::{NOTHING_LEFT, is_row_typed, rows_typed};
-use super::house_days::{LabStep, StepDays};
+use super::house_days::{LabStep, MOST_STEPS, StepDays};
 use crate::domain::form::{FieldSet, Form, Kind, Raw, command, whole};
 use crate::domain::prescription::parts::Course;
 use crate::domain::values::fault::Fault;
 
-/// Lines of one list, as in a list that is loaded.
-const MOST: usize = 200;
 /// Under which a line stands in a form; `#` is its number, from 0 on.
 const LINE: &str = "day.#.";
 
@@ -33,7 +31,7 @@ pub fn lab_line_key(number: usize) -> String {
 
 /// How many lines a form holds: up to the last in which anything was typed.
 pub fn lab_lines_typed(raw: &Raw) -> usize {
-    rows_typed(raw, LINE, MOST)
+    rows_typed(raw, LINE, MOST_STEPS)
 }
 
 /// A list as the texts of its lines.

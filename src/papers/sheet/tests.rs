@@ -33,6 +33,17 @@ fn documents() -> Vec<Document> {
     signed_texts.chain(plain).collect()
 }
 
+/// What a text says that nobody has signed.
+fn draft_of<'a>(document: &'a Document, before: Option<&'a Document>) -> SheetOf<'a> {
+    SheetOf {
+        document,
+        before,
+        signature: None,
+        paper: Paper::A4,
+        record: None,
+    }
+}
+
 #[test]
 fn the_code_names_the_revision_since_the_second_sheet_and_a_draft_names_none() {
     let mut text = document(sample::document()).unwrap();
@@ -65,14 +76,7 @@ fn lots_of_teeth_are_asked_where_teeth_go_into_the_work() {
             .collect();
         let mut text = samples::document(typed(&raw));
         text.sheet = sheet_of;
-        let of = SheetOf {
-            document: &text,
-            before: None,
-            signature: None,
-            paper: Paper::A4,
-            record: None,
-        };
-        sheet(&of).lots.join(", ")
+        sheet(&draft_of(&text, None)).lots.join(", ")
     };
     let piece = |stage: &'static str| [("pieces.0.arch", "upper"), ("pieces.0.stage", stage)];
     let repair = |what: &'static str| [&piece("repair")[..], &[("repairs.0.what", what)]].concat();
@@ -111,14 +115,7 @@ fn can_be_touched(words: &Words) -> bool {
 fn a12_what_is_to_be_avoided_and_every_line_of_the_box_can_be_touched() {
     let mut rows = 0;
     for text in documents() {
-        let of = SheetOf {
-            document: &text,
-            before: None,
-            signature: None,
-            paper: Paper::A4,
-            record: None,
-        };
-        let sheet = sheet(&of);
+        let sheet = sheet(&draft_of(&text, None));
         let avoid = &sheet.top.avoid.runs;
         assert!(avoid.iter().all(|run| run.about == "base.without"));
         for entry in &sheet.parcel.entries {
@@ -146,14 +143,7 @@ fn a12_what_changed_is_asked_about_by_its_field() {
     let mut now = before.clone();
     now.revision = before.revision + 1;
     now.prescription.vertical.occlusal_mm = Some(Mm::from_hundredths(6450));
-    let of = SheetOf {
-        document: &now,
-        before: Some(&before),
-        signature: None,
-        paper: Paper::A4,
-        record: None,
-    };
-    let sheet = sheet(&of);
+    let sheet = sheet(&draft_of(&now, Some(&before)));
     let lists = [&sheet.differences, &sheet.differences_more];
     let entries = lists.into_iter().flat_map(|list| &list.entries);
     let about: Vec<&str> = entries
@@ -414,13 +404,7 @@ fn l6_the_numbering_system_is_named_even_where_no_tooth_is() {
 #[test]
 fn a_draft_is_not_signed_and_names_no_record() {
     let text = document(sample::document()).unwrap();
-    let sheet = sheet(&SheetOf {
-        document: &text,
-        before: None,
-        signature: None,
-        paper: Paper::A4,
-        record: None,
-    });
+    let sheet = sheet(&draft_of(&text, None));
     assert!(sheet.draft && sheet.signed.is_none());
     assert!(!said(&sheet).contains("Signed"));
 }
@@ -706,14 +690,7 @@ fn the_days_are_those_of_the_signed_text_and_an_older_sheet_has_them_in_words_al
         assert!(all.is_empty() && !more.is_empty(), "{fields:?}");
     }
     // A draft was signed on no day.
-    let of = SheetOf {
-        document: &with(&[], 6),
-        before: None,
-        signature: None,
-        paper: Paper::A4,
-        record: None,
-    };
-    let drafted = sheet(&of).top.due.days;
+    let drafted = sheet(&draft_of(&with(&[], 6), None)).top.due.days;
     assert_eq!(drafted.len(), 3);
     assert!(drafted.iter().all(|day| day.is != OnDay::Signature));
 }

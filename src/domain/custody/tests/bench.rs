@@ -6,6 +6,17 @@ use crate::domain::custody::bench::BenchPiece;
 use crate::domain::prescription::{Course, OrderKind, Stage};
 use CustodyRule::{A, Form, Held, I, J, Question as Waiting, Right, Stopped as IsStopped};
 
+/// A piece of a course with nothing special about it.
+fn piece_of(arch: Option<Arch>, course: Course) -> BenchPiece {
+    BenchPiece {
+        arch,
+        course,
+        by_machine: false,
+        without_remount: false,
+        to_new_height: false,
+    }
+}
+
 fn assigned(pan: &str, technician: Option<&str>) -> What {
     What::Assigned(Assigned {
         pan: pan.to_owned(),
@@ -286,13 +297,7 @@ fn nothing_is_proposed_for_an_arch_whose_pattern_has_not_come_or_whose_final_is_
         revision: 1,
         since: Some(Moment::new(world.now_ms, 60)),
         enclosed: vec![tag("impression"), tag("bite")],
-        bench: vec![BenchPiece {
-            arch: None,
-            course: Course::Finish,
-            by_machine: false,
-            without_remount: false,
-            to_new_height: false,
-        }],
+        bench: vec![piece_of(None, Course::Finish)],
         ..Ordered::default()
     };
     let treated = [Arch::Upper, Arch::Lower];
@@ -402,13 +407,7 @@ fn orders(world: &mut World, before: &Ordered, course: Course, stage: Stage) -> 
             stage,
             against_teeth: false,
         }],
-        bench: vec![BenchPiece {
-            arch: Some(Arch::Upper),
-            course,
-            by_machine: false,
-            without_remount: false,
-            to_new_height: false,
-        }],
+        bench: vec![piece_of(Some(Arch::Upper), course)],
         ..Ordered::default()
     }
 }
@@ -594,13 +593,7 @@ fn what_is_called_finished_at_some_of_its_steps_is_told_with_those_that_are_open
     let ordered = Ordered {
         revision: 1,
         since: Some(Moment::new(world.now_ms - MINUTE_MS, 60)),
-        bench: vec![BenchPiece {
-            arch: None,
-            course: Course::Finish,
-            by_machine: false,
-            without_remount: false,
-            to_new_height: false,
-        }],
+        bench: vec![piece_of(None, Course::Finish)],
         ..Ordered::default()
     };
     let open = |world: &World, arch: Arch| {

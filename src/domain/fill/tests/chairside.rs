@@ -267,22 +267,24 @@ fn signed(bed: &mut Bed) -> Vec<(&'static str, String)> {
     fields.into()
 }
 
+/// The day of the last correction and what is kept, as the next draft begins with them.
+fn begun(bed: &Bed, own: &[(&'static str, String)]) -> (String, String) {
+    let mut fields: Fields = own
+        .iter()
+        .map(|(key, text)| ((*key).to_owned(), text.clone()))
+        .collect();
+    without_overtaken(&mut fields, &bed.known());
+    let filled = fill(&fields, &bed.known());
+    let text = |key: &str| filled.fields.get(key).cloned().unwrap_or_default();
+    (text("pattern.last_corrected"), text("pattern.keep"))
+}
+
 /// Common practice, no source: what was done to the pattern in the mouth after the signature is in it, and the text that is
 /// signed next says so.
 #[test]
 fn the_next_draft_says_what_was_done_at_the_chair_since_the_signature() {
     let mut bed = copied();
     let before = signed(&mut bed);
-    let begun = |bed: &Bed, own: &[(&'static str, String)]| {
-        let mut fields: Fields = own
-            .iter()
-            .map(|(key, text)| ((*key).to_owned(), text.clone()))
-            .collect();
-        without_overtaken(&mut fields, &bed.known());
-        let filled = fill(&fields, &bed.known());
-        let text = |key: &str| filled.fields.get(key).cloned().unwrap_or_default();
-        (text("pattern.last_corrected"), text("pattern.keep"))
-    };
     let as_signed = (before[3].1.clone(), before[4].1.clone());
     assert_eq!(as_signed.0, "2026-03-01");
     assert_eq!(begun(&bed, &before), as_signed);
@@ -334,28 +336,18 @@ fn a_day_typed_by_hand_stays_unless_the_record_knows_a_later_one_of_the_pattern(
     own[3].1 = "2026-03-02".to_owned();
     bed.ordered.corrected = Some(typed.date());
     bed.ordered.enclosed = vec![bed.tag("dup_l")];
-    let begun = |bed: &Bed| {
-        let own = own.iter();
-        let mut fields: Fields = own
-            .map(|(key, text)| ((*key).to_owned(), text.clone()))
-            .collect();
-        without_overtaken(&mut fields, &bed.known());
-        let filled = fill(&fields, &bed.known());
-        let text = |key: &str| filled.fields.get(key).cloned().unwrap_or_default();
-        (text("pattern.last_corrected"), text("pattern.keep"))
-    };
     // The record knows of the day before alone, and the duplicate only goes along.
     let as_signed = ("2026-03-02".to_owned(), own[4].1.clone());
     bed.adjusts("dup_l", Adjustment::EdgeRounded, None);
-    assert_eq!(begun(&bed), as_signed);
+    assert_eq!(begun(&bed, &own), as_signed);
     // What is written down in the evening of the day that is named is kept, and the day is the same.
     moves(&mut bed, "prov_u", 11);
-    let (day, kept) = begun(&bed);
+    let (day, kept) = begun(&bed, &own);
     assert_eq!(day, "2026-03-02");
     assert!(kept.starts_with("as corrected at the chair: 11"), "{kept}");
     bed.days_pass(1);
     bed.adjusts("prov_u", Adjustment::EdgeRounded, None);
-    assert_eq!(begun(&bed).0, "2026-03-03");
+    assert_eq!(begun(&bed, &own).0, "2026-03-03");
 }
 
 /// Common practice, no source: entries are written up after the visit, and a height is never taken as known.
