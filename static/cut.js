@@ -98,8 +98,14 @@ document.querySelectorAll("form .cut").forEach((place) => {
     draw();
   }
 
-  for (const input of form.querySelectorAll('input[type="file"]')) {
-    input.addEventListener("change", () => { if (input.files.length) show(input.files[0]); });
+  const boxes = [...form.querySelectorAll('input[type="file"]')];
+  for (const input of boxes) {
+    input.addEventListener("change", () => {
+      if (!input.files.length) return;
+      // One picture goes with the form: the one that was taken or chosen last.
+      for (const other of boxes) if (other !== input) other.value = "";
+      show(input.files[0]);
+    });
   }
   for (const name of [...edges, "covers"]) field(name).addEventListener("input", draw);
 });

@@ -808,7 +808,8 @@ fn a_calendar_file_is_read_by_another_hand() {
             summary: summary.clone(),
             said: Moment::new(MONDAY_MS, 60),
             sequence,
-            is_off: false,
+            // RFC 5545 section 3.8.1.11: the status of an event that is off.
+            is_off: sequence % 2 == 0,
             url: "https://vestibule.test/cases/CGN9EY7Y3/dates".to_owned(),
         })
         .collect();
@@ -825,7 +826,8 @@ fn a_calendar_file_is_read_by_another_hand() {
         .iter()
         .map(|one| {
             let at = "2026-03-02T08:00:00+00:00";
-            serde_json::json!([one.uid, "2026-11-12", one.summary, at, one.sequence])
+            let status = one.is_off.then_some("CANCELLED");
+            serde_json::json!([one.uid, "2026-11-12", one.summary, at, one.sequence, status])
         })
         .collect();
     let ours = serde_json::Value::from(ours).to_string();

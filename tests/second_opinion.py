@@ -235,7 +235,7 @@ def plan(job):
 def calendar_file(content):
     events = icalendar.Calendar.from_ical(content.decode("utf-8")).walk("VEVENT")
     return json.dumps([
-        [str(one["UID"]), one["DTSTART"].dt.isoformat(), str(one["SUMMARY"]), one["DTSTAMP"].dt.isoformat(), one["SEQUENCE"]]
+        [str(one["UID"]), one["DTSTART"].dt.isoformat(), str(one["SUMMARY"]), one["DTSTAMP"].dt.isoformat(), one["SEQUENCE"], one.get("STATUS")]
         for one in events
     ], separators=(",", ":"), ensure_ascii=False)
 

@@ -22,7 +22,7 @@ pub use super::planned::Planned;
 pub struct CaseDates {
     pub view: CaseView,
     pub lists: Lists,
-    /// Now, by the lab's clock: the work is done there.
+    /// Now, by the clock of the house that reads. What is planned counts by that of each house.
     pub now: Moment,
     /// What is agreed, otherwise what is asked for.
     pub wanted: Option<Date>,
@@ -58,15 +58,17 @@ pub async fn of_case(
     person: &Person,
     number: &CaseNumber,
 ) -> Result<CaseDates, AppError> {
-    of_view(app, see(app, person, number).await?).await
+    of_view(app, person, see(app, person, number).await?).await
 }
 
 /// The days of a case that was read.
-pub async fn of_view(app: &App, view: CaseView) -> Result<CaseDates, AppError> {
+pub async fn of_view(app: &App, person: &Person, view: CaseView) -> Result<CaseDates, AppError> {
     let mut conn = app.store.read_at_once().await?;
     let lists = lists_context(app, &mut conn, &view.work.case).await?;
     drop(conn);
-    let now = moment_in(app.outside.now_ms(), &view.work.lab.zone);
+    let now = person.moment(app.outside.now_ms());
+    let [at_lab, at_office] =
+        [&view.work.lab, &view.work.office].map(|house| moment_in(now.unix_ms, &house.zone));
     let rx = view.document().map(|one| &one.prescription);
     let day = |day: Option<Day>| day.map(Day::date);
     let asked = DaysAsked {
@@ -79,7 +81,7 @@ pub async fn of_view(app: &App, view: CaseView) -> Result<CaseDates, AppError> {
     let made = match (over(&view.work), rx) {
         (Some(why), _) => Err(why.to_owned()),
         (None, None) => Ok(None),
-        (None, Some(rx)) => planned(&view.work, &lists, (rx, &asked), now),
+        (None, Some(rx)) => planned(&view.work, &lists, (rx, &asked), at_lab),
     };
     let nothing_yet = "Nothing is signed yet, so that there is no day to keep.";
     let (planned, nothing) = match made {
@@ -90,7 +92,7 @@ pub async fn of_view(app: &App, view: CaseView) -> Result<CaseDates, AppError> {
     let days = (asked.insertion, view.work.agreed_day());
     let moved = planned
         .as_ref()
-        .and_then(|planned| moved(planned, &lists.office_open(), days, now.date()));
+        .and_then(|planned| moved(planned, &lists.office_open(), days, at_office.date()));
     Ok(CaseDates {
         moved,
         lists,

@@ -237,7 +237,7 @@ pub async fn page_of(
     let elsewhere = patient_wears::elsewhere(&app, &person, &view.work).await?;
     let people = BenchPeople::of(&app, &person).await?;
     let mut shown = case_page(&app, &person, &view, &people)?;
-    shown.days = folded_days(&dates::of_view(&app, view).await?);
+    shown.days = folded_days(&dates::of_view(&app, &person, view).await?);
     elsewhere.correct(&mut shown.facts.mouth);
     shown.elsewhere = [elsewhere.sentences, elsewhere.besides].concat();
     shown.frame = shown.frame.done(query.text("done"));

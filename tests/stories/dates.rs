@@ -299,7 +299,8 @@ async fn the_lab_names_a_day_and_the_office_agrees_or_not() {
         .sees("The office has not answered yet.")
         .sees_not("As it stands");
     let home = scene.dora.get("/").await;
-    home.sees("Say whether the promised day will do");
+    home.sees("Say whether the promised day will do")
+        .sees("Asked or told by the other side");
     let case = scene.dora.get(&scene.at("")).await;
     case.sees("The lab has named Tue 24 Mar: not agreed yet.")
         .sees("The lab says Tue 24 Mar, 2 working days later than asked (Fri 20 Mar)")
@@ -405,6 +406,23 @@ async fn a_house_that_moves_its_zone_in_the_middle_of_a_case_has_its_days_by_the
     let again = scene.dora.get("/reports?month=2026-03").await.words();
     assert_eq!(again, report);
     scene.tom.get("/reports?month=2026-03").await.is(200);
+}
+
+/// An office a day behind its lab: Monday 2 March, 09:00 in Vienna is Sunday evening in Pago Pago, eleven hours behind UTC
+/// all the year (IANA time zone database, Pacific/Pago_Pago).
+#[tokio::test]
+async fn today_is_the_day_on_the_wall_of_the_house_that_reads() {
+    let scene = Scene::signed().await;
+    let root = scene.world.visitor("root").await;
+    for path in root.get("/parties").await.hrefs("/parties/") {
+        if path != "/parties/new" && !root.get(&path).await.text().contains("Kiln") {
+            let fields = [("zone", "Pacific/Pago_Pago")];
+            root.send(&path, &path, &fields).await.is(303);
+        }
+    }
+    let page = scene.at("/dates");
+    scene.tom.get(&page).await.sees("today Mon 2 Mar");
+    scene.dora.get(&page).await.sees("today Sun 1 Mar");
 }
 
 /// The upper goes to a try-in, the lower is finished: the days are those of the lower, until that is made.

@@ -204,9 +204,20 @@ async fn what_is_wrong_is_said_beside_its_field_and_what_was_typed_stays() {
     }
     let fields = [("shows", "other"), ("caption", "the upper cast")];
     let answer = send(&scene, &scene.tom, &taken(2), &fields).await;
-    answer.is(422).sees("A face is not kept here");
+    let again = "Choose the picture again: a browser sends none a second time.";
+    answer.is(422).sees("A face is not kept here").sees(again);
     let answer = send(&scene, &scene.tom, &taken(2), &[("mouth_only", "yes")]).await;
-    answer.is(422).sees("Choose what it shows.");
+    answer.is(422).sees("Choose what it shows.").sees(again);
+    // The camera of a telephone and the box beside it have a key each.
+    let two: Vec<(&str, &str)> = [("shot", "another one")]
+        .iter()
+        .chain(SHOWN)
+        .copied()
+        .collect();
+    let answer = send(&scene, &scene.tom, &taken(2), &two).await;
+    answer
+        .is(422)
+        .sees("Two pictures came. Send one, then the other.");
     let elsewhere = [
         ("shown_item", "T00000000"),
         ("shows", "other"),

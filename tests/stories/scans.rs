@@ -213,7 +213,10 @@ async fn what_is_wrong_is_said_beside_its_field_and_what_was_typed_stays() {
     }
     let fields: Vec<(&str, &str)> = SHOWN[..2].to_vec();
     let answer = send(&scene, &scene.tom, &scanned(2), &fields).await;
-    answer.is(422).sees("A face is not kept here");
+    answer
+        .is(422)
+        .sees("A face is not kept here")
+        .sees("Choose the file again: a browser sends none a second time.");
     let named: Vec<(&str, &str)> = [SHOWN, &[("scan_caption", "Müller, Anna")]].concat();
     let answer = send(&scene, &scene.tom, &scanned(2), &named).await;
     answer.is(422).sees("looks like a person");

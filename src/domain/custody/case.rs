@@ -97,6 +97,22 @@ words_of! {
     }
 }
 
+impl Step {
+    /// Whether the other house has asked something, or has told something, and waits for a word to it.
+    pub fn is_asked_or_told(self) -> bool {
+        matches!(
+            self,
+            Step::Answer
+                | Step::Read
+                | Step::Confirm
+                | Step::AnswerDay
+                | Step::Consent
+                | Step::NotePass
+                | Step::AnswerShare
+        )
+    }
+}
+
 /// A step, and the side that it waits for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Task {
@@ -183,7 +199,7 @@ fn in_short(summary: &str) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 14;
+pub const DRAWN: i64 = 15;
 
 impl Case {
     /// What is made, as its pages are headed.

@@ -135,13 +135,7 @@ fn on_agenda(
         _ if case.closed => WhoseTurn::Others,
         [_, ..] if is_toothless => WhoseTurn::Toothless,
         [_, ..] if is_held => WhoseTurn::Held,
-        [_, ..]
-            if own
-                .iter()
-                .any(|step| matches!(step, Step::Answer | Step::Read)) =>
-        {
-            WhoseTurn::Asked
-        }
+        [_, ..] if own.iter().any(|step| step.is_asked_or_told()) => WhoseTurn::Asked,
         [_, ..] if own.iter().all(|step| *step == Step::Receive) => WhoseTurn::Coming,
         [_, ..] => WhoseTurn::Yours,
         [] if is_held => WhoseTurn::HeldByOthers,

@@ -440,6 +440,11 @@ fn a_file_that_lies_is_refused_with_a_sentence() {
         ),
         ("OBJ of other words", obj_of("script alert(1)"), "damaged"),
         ("zip of something else", other_relations, "is no 3MF"),
+        (
+            "zip that is no package",
+            zipped(&[("word.txt", b"a")]),
+            "is no 3MF",
+        ),
         ("zip of many files", zipped(&many), "far more files"),
         ("3MF with a wrong byte", flipped, "damaged"),
         (

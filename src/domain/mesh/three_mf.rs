@@ -58,6 +58,12 @@ fn unpacked<'a, R: Read + Seek>(
     }
 }
 
+/// Where a package says what it holds: ECMA-376 part 2, open packaging conventions.
+const RELATIONS: &str = "_rels/.rels";
+
+/// What is said of a zip of something else.
+const NO_SCAN_IN_IT: &str = "This zip is no 3MF: there is no scan in it.";
+
 /// Which file of the zip the text is.
 fn place_of_text(input: impl BufRead) -> Result<String, String> {
     let mut tags = XmlTags::of(input);
@@ -68,7 +74,7 @@ fn place_of_text(input: impl BufRead) -> Result<String, String> {
             return Ok(target.to_owned());
         }
     }
-    Err("This zip is no 3MF: there is no scan in it.".to_owned())
+    Err(NO_SCAN_IN_IT.to_owned())
 }
 
 fn unit(tag: &XmlTag<'_>) -> Result<MeshUnit, String> {
@@ -189,7 +195,10 @@ pub(super) fn read(mut input: impl Read + Seek) -> Result<(TriangleMesh, MeshUni
         return Err("There are far more files in this zip than in any scan.".to_owned());
     }
     let mut zip = ZipArchive::new(input).map_err(|_| damaged())?;
-    let place = place_of_text(unpacked(&mut zip, "_rels/.rels", PLACES_MOST)?)?;
+    if zip.index_for_name(RELATIONS).is_none() {
+        return Err(NO_SCAN_IN_IT.to_owned());
+    }
+    let place = place_of_text(unpacked(&mut zip, RELATIONS, PLACES_MOST)?)?;
     let mut packed = unpacked(&mut zip, &place, TEXT_MOST)?;
     let text = text(&mut packed)?;
     let mut surface = TriangleMesh::default();

@@ -327,10 +327,14 @@ fn step_days(row: &table::Row) -> Result<StepDays, String> {
             quoted(word)
         ))
     })?;
-    let days = row.number("days")?;
-    if days.fract() != 0.0 || !(0.0..=LONGEST).contains(&days) {
-        return Err(row.fault("days are whole working days, 0 to 60"));
-    }
+    let days = row.number("days").ok();
+    let days = days.filter(|days| days.fract() == 0.0 && (0.0..=LONGEST).contains(days));
+    let Some(days) = days else {
+        let said = quoted(row.text("days")?);
+        return Err(row.fault(&format!(
+            "days is {said}, and whole working days are wanted, a number from 0 to 60"
+        )));
+    };
     let course = match row.text("course").unwrap_or("") {
         "" => None,
         word => Some(Course::from_word(word).ok_or_else(|| {
@@ -492,6 +496,14 @@ mod tests {
         for (text, part) in [
             ("step,days\nglaze,2\n", "step is “glaze”"),
             ("step,days\nset_up,1.5\n", "whole working days"),
+            (
+                "step,days\nset_up,5 days\n",
+                "days is “5 days”, and whole working days",
+            ),
+            (
+                "step,days\nset_up,\n",
+                "days is empty, and whole working days",
+            ),
             ("step,days\nset_up,61\n", "0 to 60"),
             ("step,days,course\nset_up,4,wax\n", "course is “wax”"),
             ("step,days,course\nway_back,4,copy\n", "leave course empty"),

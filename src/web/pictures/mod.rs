@@ -21,7 +21,7 @@ use axum::response::{IntoResponse, Response};
 
 pub use self::file::PictureFileView;
 pub use self::page::PictureRow;
-pub use self::sent::SentPicture;
+pub use self::sent::{SentPicture, with_picture_again};
 
 impl FormPage for PicturesPage {
     type At = CaseNumber;
@@ -49,18 +49,18 @@ pub async fn page_of(on: On<CaseNumber>) -> Result<Response, WebError> {
 /// Adds the picture that was sent; otherwise the form with what is wrong.
 pub async fn add(on: On<CaseNumber>, sent: SentPicture) -> Result<Response, WebError> {
     let (key, number) = (sent.form.key()?, &on.at);
-    let size = sent.refuse_too_large();
+    let (unfit, had_picture) = (sent.refuse_unfit(), sent.has_picture());
     let SentPicture { mut form, .. } = sent;
     let done = async {
-        size?;
+        unfit?;
         let command: PictureForm = form.read()?;
         let sent = (&command, sent.bytes);
         let picture = pictures::add(&on.app, &on.person, number, sent, &key).await?;
         let question = form.text(PictureForm::of_question().key);
         Ok(after_adding(&on, question, &picture))
     };
-    let done = done.await;
-    // A browser sends no file a second time by itself, and the word given was of that one.
+    let done = with_picture_again(done.await, had_picture);
+    // The word given was of the picture that was sent.
     form.0.remove(PictureForm::mouth_only().key);
     PicturesPage::answer(&on, form.0, done).await
 }

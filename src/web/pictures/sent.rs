@@ -21,17 +21,38 @@ pub struct SentPicture {
     pub bytes: Vec<u8>,
     /// There is more of it than a picture may have: it was not read to its end.
     pub is_too_large: bool,
+    /// One was taken and another one chosen: which of them is meant, nobody here knows.
+    pub are_two: bool,
 }
 
+/// What is said of a picture whose form was not carried out.
+const PICTURE_AGAIN: &str = "Choose the picture again: a browser sends none a second time.";
+
 impl SentPicture {
-    /// Refuses what is more than a picture may have.
-    pub fn refuse_too_large(&self) -> Result<(), AppError> {
-        if !self.is_too_large {
-            return Ok(());
-        }
-        let message = "A picture takes at most 15 MB: set the camera to smaller pictures, or send another one.";
+    /// Refuses what is more than one picture, or more than a picture may have.
+    pub fn refuse_unfit(&self) -> Result<(), AppError> {
+        let message = match (self.is_too_large, self.are_two) {
+            (true, _) => {
+                "A picture takes at most 15 MB: set the camera to smaller pictures, or send another one."
+            }
+            (_, true) => "Two pictures came. Send one, then the other.",
+            _ => return Ok(()),
+        };
         Err(AppError::field(PICTURE_FILE, message))
     }
+
+    /// Whether a picture came along.
+    pub fn has_picture(&self) -> bool {
+        !self.bytes.is_empty() || self.is_too_large
+    }
+}
+
+/// What comes of a form that had brought a picture along: where it was not carried out, the picture is chosen again.
+pub fn with_picture_again<T>(done: Result<T, AppError>, had_picture: bool) -> Result<T, AppError> {
+    done.map_err(|error| match had_picture {
+        true => error.and_field(PICTURE_FILE, PICTURE_AGAIN),
+        false => error,
+    })
 }
 
 impl<S: Send + Sync> FromRequest<S> for SentPicture {
@@ -46,6 +67,7 @@ impl<S: Send + Sync> FromRequest<S> for SentPicture {
                 form: Typed::from_request(request, state).await?,
                 bytes: Vec::new(),
                 is_too_large: false,
+                are_two: false,
             });
         }
         let path = request.uri().path().to_owned();
@@ -58,13 +80,16 @@ impl<S: Send + Sync> FromRequest<S> for SentPicture {
 
 async fn read(mut parts: Multipart, path: String) -> Result<SentPicture, WebError> {
     let (mut form, mut bytes, mut left) = (TypedForm::new(), Vec::new(), FORM_BYTES);
-    let mut is_too_large = false;
+    let (mut is_too_large, mut are_two) = (false, false);
     while let Some(part) = parts.next_field().await.map_err(|_| broken_parts())? {
         let key = part.name().unwrap_or_default().to_owned();
         if key == PICTURE_FILE || key == PICTURE_SHOT {
             match whole(part, SENT_MOST).await? {
-                Some(read) if !read.is_empty() => bytes = read,
-                Some(_) => {}
+                Some(read) if read.is_empty() => {}
+                Some(read) => {
+                    are_two = !bytes.is_empty() && bytes != read;
+                    bytes = read;
+                }
                 // What comes behind it is lost, and the tick has to be set again for another picture.
                 None => {
                     is_too_large = true;
@@ -86,6 +111,7 @@ async fn read(mut parts: Multipart, path: String) -> Result<SentPicture, WebErro
         form: Typed::posted(form, path),
         bytes,
         is_too_large,
+        are_two,
     })
 }
 

@@ -21,11 +21,10 @@ use super::extract::{On, Typed, encode};
 use super::field::id_of;
 use super::form_page::{FormPage, Onward, refuse_of_another};
 use super::frame::{Frame, see_other};
-use super::pictures::SentPicture;
+use super::pictures::{SentPicture, with_picture_again};
 use super::tried::Tried;
 use crate::app::answer_value::TypedValue;
 use crate::app::case_work::CaseWork;
-use crate::app::pictures::PICTURE_FILE;
 use crate::app::questions::{AnsweredAbout, PictureAlong};
 use crate::app::write_draft::Base;
 use crate::app::{AppError, pass_questions, questions, see_case};
@@ -90,9 +89,6 @@ fn asked_by_second(work: &CaseWork, entry: &str) -> String {
     found.map_or_else(String::new, |(_, one)| one.text.clone())
 }
 
-/// What is said of a picture whose question was not entered.
-const PICTURE_AGAIN: &str = "Choose the picture again: a browser sends none a second time.";
-
 /// The button that goes on to a picture.
 const SHOW: &str = "picture";
 
@@ -106,7 +102,7 @@ fn picture_of(number: &CaseNumber, question: &str) -> Onward {
 
 /// The picture that was sent along, as the form of pictures says it, and the item that it shows.
 fn picture_along(sent: &mut SentPicture, item: Option<&Tag>) -> Result<PictureAlong, AppError> {
-    sent.refuse_too_large()?;
+    sent.refuse_unfit()?;
     if sent.bytes.is_empty() {
         return Ok(None);
     }
@@ -128,10 +124,7 @@ async fn answer_sent(
     (mut sent, had_picture): (SentPicture, bool),
     done: Result<Onward, AppError>,
 ) -> Result<Response, WebError> {
-    let done = done.map_err(|error: AppError| match had_picture {
-        true => error.and_field(PICTURE_FILE, PICTURE_AGAIN),
-        false => error,
-    });
+    let done = with_picture_again(done, had_picture);
     // The word given was of the picture that was sent.
     sent.form.0.remove(PictureForm::mouth_only().key);
     QuestionsPage::answer(on, sent.form.0, done).await

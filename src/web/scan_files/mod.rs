@@ -43,10 +43,13 @@ pub async fn page_of(on: On<CaseNumber>) -> Result<Response, WebError> {
     ScansPage::show(on).await
 }
 
+/// What is said of a scan whose form was not carried out.
+const SCAN_AGAIN: &str = "Choose the file again: a browser sends none a second time.";
+
 /// Adds the scan that was sent; otherwise the form with what is wrong.
 pub async fn add(on: On<CaseNumber>, sent: ScanParts) -> Result<Response, WebError> {
     let ScanParts { mut form, .. } = sent;
-    let key = form.key()?;
+    let (key, had_scan) = (form.key()?, sent.scan.is_some());
     let done = async {
         if sent.is_too_large {
             return Err(AppError::field(SCAN_FILE, scan_too_large()));
@@ -56,8 +59,11 @@ pub async fn add(on: On<CaseNumber>, sent: ScanParts) -> Result<Response, WebErr
         scan_files::add(&on.app, &on.person, &on.at, sent, &key).await?;
         Ok(Done::ScanFiled.into())
     };
-    let done = done.await;
-    // A browser sends no file a second time by itself, and the word given was of that one.
+    let done = done.await.map_err(|error: AppError| match had_scan {
+        true => error.and_field(SCAN_FILE, SCAN_AGAIN),
+        false => error,
+    });
+    // The word given was of the scan that was sent.
     form.0.remove(ScanForm::no_face().key);
     ScansPage::answer(&on, form.0, done).await
 }

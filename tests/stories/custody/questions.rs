@@ -260,7 +260,8 @@ async fn a_call_is_written_down_by_one_side_and_confirmed_by_the_other() {
         .anna
         .get("/")
         .await
-        .sees("Confirm what was said on the telephone");
+        .sees("Confirm what was said on the telephone")
+        .sees("Asked or told by the other side");
     let call = {
         let html = scraper::Html::parse_document(&there.text());
         let field = scraper::Selector::parse("input[name=call]").unwrap();
