@@ -14,11 +14,13 @@ mod pdf_text;
 
 use pdf_text::{READING, text_of};
 use std::process::Command;
+use vestibule::app::case_work::CaseWork;
+use vestibule::app::see_case::revision_of;
 use vestibule::app::written_again::{Cut, written_again};
 use vestibule::app::{App, Settings, demo, print_sheet};
 use vestibule::clock::Outside;
 use vestibule::domain::mesh::{MeshUnit, read_scan};
-use vestibule::domain::people::party::Paper;
+use vestibule::domain::people::party::{Paper, Side};
 use vestibule::domain::people::patient;
 use vestibule::domain::prescription::revision::Document;
 use vestibule::domain::prescription::{
@@ -34,7 +36,7 @@ use vestibule::domain::trade::substances::{Holding, MaterialKind, Substance, ent
 use vestibule::domain::values::ids::mod_37_2_check;
 use vestibule::domain::values::moment::show_date;
 use vestibule::record::key::Signer;
-use vestibule::store::{Store, cases, revisions};
+use vestibule::store::{Store, cases};
 
 /// 2026-03-02 08:00 UTC.
 const MONDAY_MS: i64 = 1_772_438_400_000;
@@ -64,18 +66,18 @@ async fn slip(paper: &str) -> Slip {
     demo::fill(&app, 0).await.unwrap();
     let mut conn = app.store.read().await.unwrap();
     let case = cases::all_cases(&mut conn, 1, 0).await.unwrap().remove(0);
-    let revision = revisions::find(&mut conn, &case.number, case.revision)
+    let newest = case.revision;
+    let work = CaseWork::of(&app, &mut conn, case, Side::Office)
         .await
-        .unwrap()
         .unwrap();
     drop(conn);
-    let document = Document::from_canonical(&revision.document).unwrap();
+    let seen = revision_of(work, newest).unwrap();
     let paper = Paper::from_word(paper).unwrap();
-    let bytes = print_sheet::full_text_pdf(&app, &revision, &document, Some(paper), (None, None))
+    let bytes = print_sheet::full_text_pdf(&app, &seen, Some(paper), (None, None))
         .await
         .unwrap();
     Slip {
-        document,
+        document: seen.document,
         text: text_of(&bytes, READING),
         _folder: folder,
     }

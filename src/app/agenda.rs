@@ -8,6 +8,7 @@ use crate::domain::custody::agenda::{AskedFirst, OnAgenda, OnBench, WhoseTurn};
 use crate::domain::custody::case::{Case, Step};
 use crate::domain::custody::held::HoldReason;
 use crate::domain::custody::to_do::ToDo;
+use crate::domain::people::account::Account;
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::prescription::Stage;
 use crate::domain::values::ids::{AccountId, CaseNumber, PartyId};
@@ -274,8 +275,14 @@ impl BenchPeople {
             return Ok(BenchPeople::default());
         }
         let accounts = people_of(app, person.party_id()).await?;
-        let named = accounts.into_iter().map(|one| (one.id, one.name));
-        Ok(BenchPeople(named.collect()))
+        Ok(BenchPeople::named(&accounts))
+    }
+
+    /// Of a lab whose accounts have been read.
+    pub(super) fn named(accounts: &[Account]) -> BenchPeople {
+        let named = accounts.iter();
+        let named = named.map(|one| (one.id.clone(), one.name.clone()));
+        BenchPeople(named.collect())
     }
 
     /// What somebody is called.

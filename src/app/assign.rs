@@ -1,5 +1,6 @@
 //! The lab gives a case its pan and its technician: taken over, passed on, or given back to nobody.
 
+use super::agenda::BenchPeople;
 use super::case_work::CaseWork;
 use super::recorded::reference::{hold_account, people_of};
 use super::run::on_case::run_on_case;
@@ -13,11 +14,15 @@ use crate::domain::people::party::Side;
 use crate::domain::values::ids::{AccountId, CaseNumber, EventId};
 use crate::store::{Connection, Tx, cases, people};
 
-/// Whom a case can be given to, by name.
-pub async fn who_can_work(app: &App, person: &Person) -> Result<Vec<Account>, AppError> {
+/// What the people of this person's lab are called, and whom of them a case can be given to, by name.
+pub async fn who_can_work(
+    app: &App,
+    person: &Person,
+) -> Result<(BenchPeople, Vec<Account>), AppError> {
     let mut own = people_of(app, person.party_id()).await?;
+    let named = BenchPeople::named(&own);
     own.retain(|one| can_be_given(person.party_id(), one));
-    Ok(own)
+    Ok((named, own))
 }
 
 /// The account that was chosen, if the case can be given to it, and it is as the record says.

@@ -5,6 +5,7 @@ use super::case_work::CaseWork;
 use super::changed_at_chair::changed_at_the_chair;
 use super::custody_words::title_and_tag;
 use super::entry::{Late, late};
+use super::lately_at_bench::LatelyAtBench;
 use super::planned::WAITS_FOR_A_PRESCRIPTION;
 use super::questions::picture_chosen;
 use super::run::on_case::run_on_case;
@@ -21,15 +22,14 @@ use crate::domain::custody::events::{CarriedOver, Undone, Worked};
 use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN, StepForm, UndoForm, WorkForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseStep, CustodyRule, ERASED, Event, Lacking, NotCome, NotReady, Offers, What, absent,
-    not_ready, records_of_before, sent_back, to_avoid,
+    CaseStep, CustodyRule, ERASED, Lacking, NotCome, NotReady, Offers, What, absent, not_ready,
+    records_of_before, sent_back, to_avoid,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::Moment;
-use crate::store::custody as stored;
 
 /// A material with its lot, as this lab used it last.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -45,12 +45,10 @@ pub struct LastLot {
 }
 
 /// The newest lot of each material among these entries, those of this step first; the newest entry stands first.
-fn last_of(entries: &[(Event, String)], withdrawn: &[&EventId], step: BenchStep) -> Vec<LastLot> {
+fn last_of(lately: &LatelyAtBench, step: BenchStep) -> Vec<LastLot> {
     let mut found: Vec<LastLot> = Vec::new();
-    for (event, pan) in entries
-        .iter()
-        .filter(|(event, _)| !withdrawn.contains(&&event.id))
-    {
+    let entries = lately.entries.iter();
+    for (event, pan) in entries.filter(|(event, _)| !lately.withdrawn.contains(&event.id)) {
         let What::Worked(worked) = &event.what else {
             continue;
         };
@@ -83,26 +81,8 @@ fn offered(mut last: Vec<LastLot>, step: BenchStep, pieces: &[BenchPiece]) -> Ve
 }
 
 /// What this lab used last and the work can need, for a step.
-pub async fn last_lots(
-    app: &App,
-    person: &Person,
-    work: &CaseWork,
-    step: BenchStep,
-) -> Result<Vec<LastLot>, AppError> {
-    let last = all_lots(app, person, step).await?;
-    Ok(offered(last, step, &work.ordered.bench))
-}
-
-/// What this lab used last of each material, at whichever step.
-async fn all_lots(app: &App, person: &Person, step: BenchStep) -> Result<Vec<LastLot>, AppError> {
-    let mut conn = app.store.read().await?;
-    let entries = stored::newest_at_bench(&mut conn, person.party_id()).await?;
-    let undone = stored::newest_undone(&mut conn).await?;
-    let withdrawn: Vec<&EventId> = undone
-        .iter()
-        .filter_map(|event| event.what.withdraws())
-        .collect();
-    Ok(last_of(&entries, &withdrawn, step))
+pub fn last_lots(lately: &LatelyAtBench, work: &CaseWork, step: BenchStep) -> Vec<LastLot> {
+    offered(last_of(lately, step), step, &work.ordered.bench)
 }
 
 /// What keeps anything from being done at the bench, with the address below the case where that is seen to.
@@ -543,7 +523,7 @@ fn photographed(work: &CaseWork, form: &WorkForm) -> Result<Option<bool>, AppErr
 async fn with_last(app: &App, person: &Person, form: &WorkForm) -> Result<Vec<UsedLot>, AppError> {
     let mut used = form.used.clone();
     if !form.again.is_empty() {
-        let last = all_lots(app, person, form.step).await?;
+        let last = last_of(&LatelyAtBench::of(app, person).await?, form.step);
         let is_taken = |one: &&LastLot| form.again.contains(&one.key);
         let taken: Vec<UsedLot> = (last.iter().filter(is_taken))
             .map(|one| one.used.clone())
@@ -642,6 +622,7 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::custody::Event;
     use crate::domain::people::party::{Actor, Role};
     use crate::domain::prescription::Course;
 
@@ -700,7 +681,11 @@ mod tests {
                 &[("Base resin", "6"), ("Stone", ERASED)],
             ),
         ];
-        let found = last_of(&entries, &[&EventId::new("e5")], BenchStep::Cured);
+        let lately = LatelyAtBench {
+            entries: entries.into(),
+            withdrawn: vec![EventId::new("e5")],
+        };
+        let found = last_of(&lately, BenchStep::Cured);
         let keys = |found: &[LastLot]| {
             let words = found
                 .iter()

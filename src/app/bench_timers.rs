@@ -1,6 +1,7 @@
 //! Timers of the bench: started with one touch, stopped, and taken into the entry of their step.
 
 use super::case_work::CaseWork;
+use super::lately_at_bench::LatelyAtBench;
 use super::run::run;
 use super::whose_case::{ShownTo, shown_to};
 use super::{App, AppError, Person, PostKey};
@@ -12,11 +13,11 @@ use crate::domain::custody::bench::{
 use crate::domain::custody::forms::{StartTimerForm, StepForm, TimerForm, WorkForm};
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, EventId, TimerId};
+use crate::domain::values::ids::{CaseNumber, TimerId};
 use crate::domain::values::words::capitalised;
 use crate::store::bench_timers as stored;
 pub use crate::store::bench_timers::TimerRow;
-use crate::store::{Connection, Tx, cases, custody};
+use crate::store::{Connection, Tx, cases};
 
 /// Timers of one case that wait for their step at most.
 const TIMERS_MOST: usize = 12;
@@ -341,21 +342,13 @@ pub(super) async fn out_of_entry(
 }
 
 /// How long each timer of a step was set to last time, by what this lab has entered lately: one touch starts it again.
-pub async fn last_set(
-    app: &App,
-    person: &Person,
-    step: BenchStep,
-) -> Result<Vec<(BenchTimer, u32)>, AppError> {
-    let mut conn = app.store.read().await?;
-    let entries = custody::newest_at_bench(&mut conn, person.party_id()).await?;
-    let undone = custody::newest_undone(&mut conn).await?;
-    let is_withdrawn = |id: &EventId| undone.iter().any(|one| one.what.withdraws() == Some(id));
+pub fn last_set(lately: &LatelyAtBench, step: BenchStep) -> Vec<(BenchTimer, u32)> {
     let mut found: Vec<(BenchTimer, u32)> = Vec::new();
-    for (event, _) in entries {
-        if is_withdrawn(&event.id) {
+    for (event, _) in &lately.entries {
+        if lately.withdrawn.contains(&event.id) {
             continue;
         }
-        let What::Worked(worked) = event.what else {
+        let What::Worked(worked) = &event.what else {
             continue;
         };
         for run in worked.timed.iter().filter(|_| worked.step == step) {
@@ -364,5 +357,5 @@ pub async fn last_set(
             }
         }
     }
-    Ok(found)
+    found
 }

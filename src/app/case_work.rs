@@ -37,7 +37,7 @@ use crate::store::cases::PatientRow;
 use crate::store::casts_kept::CastsKept;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::passed::{self, PassedRow};
-use crate::store::record::head;
+use crate::store::record::{LeafRow, head};
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
 use std::collections::{BTreeMap, BTreeSet};
@@ -113,24 +113,23 @@ fn as_said(case: Case, signed: &SignedRevisions, state: &CaseState) -> Case {
     }
 }
 
-/// A house of a case.
+/// The office and the lab of a case.
 ///
 /// # Errors
-/// A refusal in words, where its row cannot be read: this program writes nothing that it cannot read.
-async fn house_of(conn: &mut Connection, case: &Case, side: Side) -> Result<Party, AppError> {
-    let id = match side {
-        Side::Office => &case.office,
-        Side::Lab => &case.lab,
-    };
-    match parties::find(conn, id).await {
+/// A refusal in words, where a row of them cannot be read: this program writes nothing that it cannot read.
+async fn houses_of(conn: &mut Connection, case: &Case) -> Result<(Party, Party), AppError> {
+    let (office, lab) = match parties::both(conn, [&case.office, &case.lab]).await {
         Err(why) if why.is_of_a_value() => {
             tracing::error!(case = %case.number, %why, "a house cannot be read");
-            Err(changed_past_us(&case.number, HOUSES))
+            return Err(changed_past_us(&case.number, HOUSES));
         }
-        found => {
-            Ok(found?.ok_or_else(|| StoreError::row("case_file", id, "its party is not there"))?)
-        }
-    }
+        found => found?,
+    };
+    let gone = |id| StoreError::row("case_file", id, "its party is not there");
+    Ok((
+        office.ok_or_else(|| gone(&case.office))?,
+        lab.ok_or_else(|| gone(&case.lab))?,
+    ))
 }
 
 /// What of a case a leaf of this kind stands for.
@@ -359,6 +358,24 @@ impl CaseWork {
         CaseWork::load(app, conn, person, &seen.case.number).await
     }
 
+    /// The case as it stands, held against the record, for whoever prints by it or shows it on paper.
+    ///
+    /// # Errors
+    /// See [`CaseWork::hold`].
+    pub(super) async fn load_held(
+        app: &App,
+        conn: &mut Connection,
+        person: &Person,
+        number: &CaseNumber,
+    ) -> Result<CaseWork, AppError> {
+        // Whose key has signed is asked with whose case it is.
+        let (case, side) = find_own(app, conn, person.party_id(), number).await?;
+        let leaves = app.store.leaves_of(conn, number).await?;
+        let work = CaseWork::by_leaves(app, conn, (case, side), &leaves).await?;
+        work.hold_by(app, conn, &leaves).await?;
+        Ok(work)
+    }
+
     /// For a case that is known to be the asker's own.
     pub async fn of(
         app: &App,
@@ -366,18 +383,27 @@ impl CaseWork {
         case: Case,
         side: Side,
     ) -> Result<CaseWork, AppError> {
+        CaseWork::by_leaves(app, conn, (case, side), &[]).await
+    }
+
+    /// The same; `leaves` are those of the case, where they have been read.
+    async fn by_leaves(
+        app: &App,
+        conn: &mut Connection,
+        (case, side): (Case, Side),
+        leaves: &[LeafRow],
+    ) -> Result<CaseWork, AppError> {
         hold_newest(app, conn, &case).await?;
-        let office = house_of(conn, &case, Side::Office).await?;
-        let lab = house_of(conn, &case, Side::Lab).await?;
+        let (office, lab) = houses_of(conn, &case).await?;
         let items = stored::items_of(conn, &case.number).await?;
         let events = stored::events_of(conn, &case.number).await?;
         let card_row = cases::find_patient(conn, &case.patient).await?;
         let card = card_row.as_ref().map(read_card).transpose()?;
-        let signed = match case.revision {
-            ..=0 => Vec::new(),
-            _ => revisions_of(app, conn, &case.number).await?,
+        let (signed, entries) = match case.revision {
+            ..=0 => (Vec::new(), Vec::new()),
+            _ => revisions_of(app, conn, &case.number, leaves).await?,
         };
-        let signed = SignedRevisions::read(signed)?;
+        let signed = SignedRevisions::read(signed)?.with_entries(entries);
         let text = SignedText::of(&signed, card.as_ref());
         let state = CaseState::of(&events);
         Ok(CaseWork {
@@ -632,8 +658,19 @@ impl CaseWork {
     /// A refusal in words, where the record says otherwise: nothing is entered, signed or printed of such a case.
     pub(super) async fn hold(&self, app: &App, conn: &mut Connection) -> Result<(), AppError> {
         refuse_another_key(app, conn).await?;
+        let leaves = app.store.leaves_of(conn, &self.case.number).await?;
+        self.hold_by(app, conn, &leaves).await
+    }
+
+    /// The same by the leaves of the case, which have been read at this moment.
+    async fn hold_by(
+        &self,
+        app: &App,
+        conn: &mut Connection,
+        leaves: &[LeafRow],
+    ) -> Result<(), AppError> {
         let number = &self.case.number;
-        match self.difference(app, conn).await {
+        match self.difference(app, conn, leaves).await {
             Ok(None) => {
                 counted::forget(app, number, Met::Case);
                 Ok(())
@@ -675,12 +712,7 @@ impl CaseWork {
         person: &Person,
         number: &CaseNumber,
     ) -> Result<Option<CaseWork>, AppError> {
-        let found: Result<CaseWork, AppError> = async {
-            let work = CaseWork::load(app, conn, person, number).await?;
-            work.hold(app, conn).await?;
-            Ok(work)
-        }
-        .await;
+        let found = CaseWork::load_held(app, conn, person, number).await;
         match found {
             Ok(work) => Ok(Some(work)),
             // On a record that is another one nothing is entered at all.
@@ -738,9 +770,9 @@ impl CaseWork {
         &self,
         app: &App,
         conn: &mut Connection,
+        leaves: &[LeafRow],
     ) -> Result<Option<Difference>, AppError> {
         let case = &self.case;
-        let leaves = app.store.leaves_of(conn, &case.number).await?;
         // A database of before is as it was until its rows are taken in.
         if leaves.is_empty() && head(conn).await?.is_empty() {
             return Ok(None);

@@ -37,7 +37,7 @@ async fn words(
 ) -> Result<Sheet, AppError> {
     let before = seen.before.as_ref();
     let before = before.map(|before| part(&seen.work, pass, before));
-    let record = mark(app, &seen.revision).await?;
+    let record = mark(app, seen).await?;
     let items = seen.work.items.iter();
     let items: Vec<&Item> = items
         .filter(|item| pass.items.contains(&item.tag))
@@ -74,8 +74,7 @@ pub async fn of_case(
 ) -> Result<Vec<u8>, AppError> {
     refuse_if_forked(app).await?;
     let mut conn = app.store.read_at_once().await?;
-    let work = CaseWork::load(app, &mut conn, person, number).await?;
-    work.hold(app, &mut conn).await?;
+    let work = CaseWork::load_held(app, &mut conn, person, number).await?;
     drop(conn);
     let pass = work.state.pass(event).ok_or(AppError::NotFound)?.clone();
     let seen = revision_of(work, pass.revision)?;

@@ -35,6 +35,15 @@ pub async fn after(
     Ok(Some(RecordMark::new(size, root, app.store.key())))
 }
 
+/// The record that ends with this entry, which was found in it. What lies under the root of so many entries is written
+/// with them, and never again.
+pub async fn with(app: &App, entry: u64) -> Result<RecordMark, AppError> {
+    let size = entry.saturating_add(1);
+    let mut conn = app.store.read().await?;
+    let root = app.store.root_at(&mut conn, size).await?;
+    Ok(RecordMark::new(size, root, app.store.key()))
+}
+
 /// The record that ends with the newest entry of this case.
 pub async fn of_case(app: &App, number: &CaseNumber) -> Result<RecordMark, AppError> {
     let mut conn = app.store.read_at_once().await?;

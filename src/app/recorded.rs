@@ -268,12 +268,13 @@ pub async fn find_revision(
 ) -> Result<Option<Revision>, AppError> {
     let found = revisions::find(conn, case, number).await?;
     if let Some(revision) = &found {
-        hold_revision(app, conn, revision).await?;
+        hold_revision(app, conn, revision, &[]).await?;
     }
     Ok(found)
 }
 
-/// All revisions of a case, oldest first, each of them as it was signed.
+/// All revisions of a case, oldest first, each of them as it was signed, and the entry that stands for each. `leaves` are
+/// those of the case, where they have been read: of a revision that is not among them its leaf is asked for.
 ///
 /// # Errors
 /// See [`find_revision`].
@@ -281,12 +282,14 @@ pub async fn revisions_of(
     app: &App,
     conn: &mut Connection,
     case: &CaseNumber,
-) -> Result<Vec<Revision>, AppError> {
+    leaves: &[LeafRow],
+) -> Result<(Vec<Revision>, Vec<Option<u64>>), AppError> {
     let found = revisions::of_case(conn, case).await?;
+    let mut entries = Vec::new();
     for revision in &found {
-        hold_revision(app, conn, revision).await?;
+        entries.push(hold_revision(app, conn, revision, leaves).await?);
     }
-    Ok(found)
+    Ok((found, entries))
 }
 
 /// The same for whoever reads many cases and looks for all their leaves in the signed tree at once, with
@@ -302,37 +305,59 @@ pub(super) async fn revisions_compared(
     let found = revisions::of_case(conn, case).await?;
     let mut leaves = Vec::new();
     for revision in &found {
-        leaves.extend(compare_revision(app, conn, revision).await?);
+        leaves.extend(compare_revision(app, conn, revision, &[]).await?.to_prove);
     }
     Ok((found, leaves))
 }
 
+/// Gives the entry that stands for it.
 async fn hold_revision(
     app: &App,
     conn: &mut Connection,
     revision: &Revision,
-) -> Result<(), AppError> {
-    let Some(leaf) = compare_revision(app, conn, revision).await? else {
-        return Ok(());
-    };
-    match not_in_record(app, conn, vec![leaf]).await?.is_empty() {
-        true => Ok(()),
+    leaves: &[LeafRow],
+) -> Result<Option<u64>, AppError> {
+    let compared = compare_revision(app, conn, revision, leaves).await?;
+    let to_prove = compared.to_prove.into_iter().collect();
+    match not_in_record(app, conn, to_prove).await?.is_empty() {
+        true => Ok(compared.entry),
         false => Err(not_as_signed(app, revision)),
     }
 }
 
-/// A revision that is as the leaf beside it says; gives the leaf where it is still to be found in the signed tree.
+/// A revision that is as the leaf beside it says.
+struct ComparedRevision {
+    /// The entry that stands for it; none in a database of before.
+    entry: Option<u64>,
+    /// The leaf, where it is still to be found in the signed tree.
+    to_prove: Option<Unproven>,
+}
+
 async fn compare_revision(
     app: &App,
     conn: &mut Connection,
     revision: &Revision,
-) -> Result<Option<Unproven>, AppError> {
+    leaves: &[LeafRow],
+) -> Result<ComparedRevision, AppError> {
     let about = about_revision(&revision.case, revision.number);
     let kind = LeafKind::Revision.word();
-    let leaf = app.store.leaf_about(conn, kind, &about).await?;
-    let is_signed = match &leaf {
+    let mut read = leaves.iter().filter(|leaf| leaf.kind == kind);
+    let found;
+    let leaf = match read.find(|leaf| leaf.about == about) {
+        Some(leaf) => Some(leaf),
+        None => {
+            found = app.store.leaf_about(conn, kind, &about).await?;
+            found.as_ref()
+        }
+    };
+    let entry = leaf.map(|leaf| leaf.number);
+    let mut to_prove = None;
+    let is_signed = match leaf {
         Some(leaf) => match compare(app, leaf, &entry_of(leaf, revision)) {
-            Compared::ToProve(leaf) if leaf.is_whole() => return Ok(Some(leaf)),
+            Compared::ToProve(leaf) if leaf.is_whole() => {
+                to_prove = Some(leaf);
+                true
+            }
             Compared::ToProve(_) | Compared::Other => false,
             Compared::Proven(erased) => erased.is_empty(),
         },
@@ -340,7 +365,7 @@ async fn compare_revision(
         None => !reference::has_begun(app, conn).await?,
     };
     match is_signed {
-        true => Ok(None),
+        true => Ok(ComparedRevision { entry, to_prove }),
         false => Err(not_as_signed(app, revision)),
     }
 }

@@ -6,12 +6,10 @@ use super::counted;
 use super::custody_rows;
 use super::custody_words;
 use super::health::refuse_if_forked;
-use super::recorded::find_revision;
 use super::see_lists::open_days_of;
-use super::sign::open_revision;
 use super::signed_words::signed;
 use super::whose_case::{find_own, refuse_if_gone};
-use super::{App, AppError, Person, print_sheet, record_mark};
+use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Disinfected, Released};
 use crate::domain::custody::handoff::Handoff;
@@ -138,6 +136,8 @@ pub struct SeenRevision {
     pub revision: Revision,
     pub document: Document,
     pub before: Option<Document>,
+    /// The entry of the record that stands for it, where it is known.
+    pub(super) entry: Option<u64>,
     /// Why nobody works from it any more.
     pub out: Option<OutOfForce>,
 }
@@ -175,8 +175,7 @@ pub async fn see_revision(
     revision: i64,
 ) -> Result<SeenRevision, AppError> {
     let mut conn = app.store.read_at_once().await?;
-    let work = CaseWork::load(app, &mut conn, person, number).await?;
-    work.hold(app, &mut conn).await?;
+    let work = CaseWork::load_held(app, &mut conn, person, number).await?;
     drop(conn);
     revision_of(work, revision)
 }
@@ -193,7 +192,7 @@ pub async fn revision_to_print(
 }
 
 /// One signed revision of a case that whoever asks may see, and that was held where it was loaded.
-pub(super) fn revision_of(work: CaseWork, revision: i64) -> Result<SeenRevision, AppError> {
+pub fn revision_of(work: CaseWork, revision: i64) -> Result<SeenRevision, AppError> {
     let found = work.signed.of(revision).ok_or(AppError::NotFound)?;
     let (found, document) = (found.0.clone(), found.1.clone());
     let before = work
@@ -202,6 +201,7 @@ pub(super) fn revision_of(work: CaseWork, revision: i64) -> Result<SeenRevision,
         .map(|(_, before)| before.clone());
     Ok(SeenRevision {
         out: out_of_force(&work, revision),
+        entry: work.signed.entry_of(revision),
         work,
         document,
         revision: found,
@@ -304,44 +304,6 @@ pub async fn case_named(app: &App, typed: &str) -> Result<Case, AppError> {
         .map_err(|error| AppError::Refused(vec![format!("{typed}: {error}")]))?;
     let case = cases::find_case(&mut *app.store.read().await?, &number).await?;
     case.ok_or_else(|| AppError::Refused(vec![format!("there is no case {number}")]))
-}
-
-/// The slip of a case for the command line, where whoever runs it holds the database itself: marked where it is out
-/// of force, unless it is wanted as it was printed.
-pub async fn slip_for(
-    app: &App,
-    typed: &str,
-    revision: Option<i64>,
-    paper: Option<&str>,
-    as_printed: bool,
-) -> Result<Vec<u8>, AppError> {
-    let paper = match paper {
-        None => None,
-        Some(word) => Some(Paper::from_word(&word.to_lowercase()).ok_or_else(|| {
-            AppError::Refused(vec![format!("{word} is no paper size: write a4 or letter")])
-        })?),
-    };
-    let number = case_named(app, typed).await?.number;
-    let mut conn = app.store.read_at_once().await?;
-    let case = cases::find_case(&mut conn, &number).await?;
-    let case = case.ok_or(AppError::NotFound)?;
-    let wanted = revision.unwrap_or(case.revision);
-    let revision = find_revision(app, &mut conn, &number, wanted).await?;
-    let revision = revision.ok_or_else(|| {
-        AppError::Refused(vec![match case.revision {
-            0 => format!("case {number} has no signed revision yet"),
-            newest => format!("case {number} has revisions 1 to {newest}, and no {wanted}"),
-        }])
-    })?;
-    let work = CaseWork::of(app, &mut conn, case, Side::Office).await?;
-    work.hold(app, &mut conn).await?;
-    drop(conn);
-    let out = match as_printed {
-        true => None,
-        false => out_of_force(&work, wanted),
-    };
-    let document = open_revision(&revision)?;
-    print_sheet::slip_pdf(app, &revision, &document, paper, out.as_ref()).await
 }
 
 /// A case's whole history on paper.

@@ -539,7 +539,7 @@ async fn put_in_force(
     work: &mut CaseWork,
     revision: &Revision,
 ) -> Result<(), AppError> {
-    let mut signed = revisions_of(app, tx.conn(), &work.case.number).await?;
+    let (mut signed, _) = revisions_of(app, tx.conn(), &work.case.number, &[]).await?;
     signed.push(revision.clone());
     let signed = SignedRevisions::read(signed)?;
     revisions::insert(tx, revision).await.map_err(|error| {

@@ -10,6 +10,8 @@ pub struct SignedRevisions {
     pub revisions: Vec<Revision>,
     /// In the same order.
     pub documents: Vec<Document>,
+    /// The entry of the record that stands for each, in the same order; nothing where that was not asked.
+    entries: Vec<Option<u64>>,
 }
 
 impl SignedRevisions {
@@ -19,7 +21,20 @@ impl SignedRevisions {
         Ok(SignedRevisions {
             revisions,
             documents,
+            entries: Vec::new(),
         })
+    }
+
+    /// The same with the entry that stands for each.
+    pub(super) fn with_entries(self, entries: Vec<Option<u64>>) -> SignedRevisions {
+        SignedRevisions { entries, ..self }
+    }
+
+    /// The entry that stands for a revision, where it is known.
+    pub(super) fn entry_of(&self, number: i64) -> Option<u64> {
+        let mut all = self.revisions.iter().zip(&self.entries);
+        let found = all.find(|(revision, _)| revision.number == number);
+        found.and_then(|(_, entry)| *entry)
     }
 
     /// The one in force; none where nothing is signed.

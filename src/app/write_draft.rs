@@ -116,10 +116,19 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
 /// The draft of a case; where there is none, what one would begin with. Looking begins none: the first field that is
 /// kept does.
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
-    let view = see_case::see(app, person, number).await?;
+    open_seen(app, person, &see_case::see(app, person, number).await?).await
+}
+
+/// The same of a case that has been read.
+pub async fn open_seen(
+    app: &App,
+    person: &Person,
+    view: &see_case::CaseView,
+) -> Result<Written, AppError> {
     open_to_office(&view.work.case, person)?;
     let mut conn = app.store.read_at_once().await?;
-    let state = match drafts::find_with_conflicts(&mut conn, number).await? {
+    let found = drafts::find_with_conflicts(&mut conn, &view.work.case.number);
+    let state = match found.await? {
         Some((draft, conflicts)) => {
             hold_draft(&mut conn, &view.work.case, &draft).await?;
             State::standing(draft, conflicts)

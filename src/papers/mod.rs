@@ -1,7 +1,8 @@
 //! Papers: words in, pages of placed marks, a PDF file out.
 //!
 //! `content` holds everything a slip says and nothing of how it looks. `layout` turns it into pages of marks placed
-//! in millimetres, which are plain data and can be looked at by a test. `pdf` alone knows the file format.
+//! in millimetres, which are plain data and can be looked at by a test. `pdf` alone knows the file format, with
+//! `operators`, which writes what a page draws.
 //! Nothing here reads a clock or draws a random number: the same words give the same file, byte for byte.
 
 pub mod bench_card;
@@ -13,6 +14,7 @@ pub mod day_list;
 pub mod key_sheet;
 pub mod label_sheet;
 pub mod layout;
+pub mod operators;
 pub mod outside_label;
 pub mod page;
 pub mod parcel_note;

@@ -113,38 +113,71 @@ fn coarse(value: f32) -> Hundredths {
 
 impl fmt::Display for Hundredths {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let sign = if self.0 < 0 { "-" } else { "" };
-        let all = self.0.unsigned_abs();
-        let (whole, part) = (all / 100, all % 100);
-        match part {
-            0 => write!(out, "{sign}{whole}"),
-            _ if part % 10 == 0 => write!(out, "{sign}{whole}.{}", part / 10),
-            _ => write!(out, "{sign}{whole}.{part:02}"),
-        }
+        out.write_str(Figures::of(self, true).as_str())
     }
 }
 
-/// The same as short as a path takes it: `12.5`, `-.3`.
-struct InPath(Hundredths);
-
-fn short(hundredths: i32) -> InPath {
-    InPath(Hundredths(hundredths.into()))
+/// A length written down, from its last figure on: as long as the longest there is.
+struct Figures {
+    signs: [u8; 24],
+    from: usize,
 }
 
-impl fmt::Display for InPath {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Hundredths(all) = self.0;
-        match (all.unsigned_abs(), all < 0) {
-            (part @ 1..100, is_below) => {
-                let sign = if is_below { "-" } else { "" };
-                match part % 10 {
-                    0 => write!(out, "{sign}.{}", part / 10),
-                    _ => write!(out, "{sign}.{part:02}"),
-                }
+impl Figures {
+    /// `has_nought` says whether one stands before the point where nothing else does.
+    fn of(Hundredths(length): &Hundredths, has_nought: bool) -> Figures {
+        let mut figures = Figures {
+            signs: [b'0'; 24],
+            from: 24,
+        };
+        let all = length.unsigned_abs();
+        let (mut whole, part) = (all / 100, all % 100);
+        if part > 0 {
+            if part % 10 > 0 {
+                figures.put(part);
             }
-            _ => self.0.fmt(out),
+            figures.put(part / 10);
+            figures.sign(b'.');
+        }
+        if whole == 0 && (has_nought || part == 0) {
+            figures.put(0);
+        }
+        while whole > 0 {
+            figures.put(whole);
+            whole /= 10;
+        }
+        if *length < 0 {
+            figures.sign(b'-');
+        }
+        figures
+    }
+
+    fn sign(&mut self, sign: u8) {
+        self.from = self.from.saturating_sub(1);
+        if let Some(place) = self.signs.get_mut(self.from) {
+            *place = sign;
         }
     }
+
+    /// The last figure of a whole number.
+    fn put(&mut self, number: u64) {
+        self.sign(b'0' + (number % 10) as u8);
+    }
+
+    fn as_str(&self) -> &str {
+        let signs = self.signs.get(self.from..).unwrap_or_default();
+        std::str::from_utf8(signs).unwrap_or_default()
+    }
+}
+
+/// A length as short as a path takes it: `12.5`, `-.3`.
+fn put_short(d: &mut String, hundredths: i32) {
+    d.push_str(Figures::of(&Hundredths(hundredths.into()), false).as_str());
+}
+
+fn put(svg: &mut String, before: &str, length: &Hundredths) {
+    svg.push_str(before);
+    svg.push_str(Figures::of(length, true).as_str());
 }
 
 /// A text takes whatever is written into it.
@@ -153,32 +186,44 @@ fn add(svg: &mut String, what: fmt::Arguments<'_>) {
 }
 
 fn escaped(text: &str) -> String {
-    let text = text.replace('&', "&amp;").replace('<', "&lt;");
-    text.replace('>', "&gt;").replace('"', "&quot;")
+    let mut svg = String::with_capacity(text.len());
+    put_escaped(&mut svg, text);
+    svg
+}
+
+fn put_escaped(svg: &mut String, text: &str) {
+    for letter in text.chars() {
+        match letter {
+            '&' => svg.push_str("&amp;"),
+            '<' => svg.push_str("&lt;"),
+            '>' => svg.push_str("&gt;"),
+            '"' => svg.push_str("&quot;"),
+            letter => svg.push(letter),
+        }
+    }
 }
 
 /// Of so few letters no screen's own letters make a run that is seen to be longer or shorter.
 const FEW: usize = 2;
 
 /// How long a run is on paper. In so few letters nothing would be seen of it, and a front has two or three dozen such runs.
-fn length(text: &str, face: Face, size_pt: f32) -> String {
-    match text.chars().count() {
-        0..=FEW => String::new(),
-        _ => format!(
-            " textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"",
-            number(width_mm(text, face, size_pt))
-        ),
+fn put_length(svg: &mut String, text: &str, face: Face, size_pt: f32) {
+    if text.chars().nth(FEW).is_some() {
+        let length = number(width_mm(text, face, size_pt));
+        put(svg, " textLength=\"", &length);
+        svg.push_str("\" lengthAdjust=\"spacingAndGlyphs\"");
     }
 }
 
 /// The words of a run. A browser drops a space at the end of a text and sets the rest wider in its place, so that the
 /// word stands against the next run: there it is a space that does not break, which is kept.
-fn run(text: &str) -> String {
+fn put_run(svg: &mut String, text: &str) {
     let inner = text.trim_matches(' ');
     let before = text.len() - text.trim_start_matches(' ').len();
     let behind = text.len() - before - inner.len();
-    let kept = |count: usize| "\u{a0}".repeat(count);
-    format!("{}{}{}", kept(before), escaped(inner), kept(behind))
+    svg.extend(std::iter::repeat_n('\u{a0}', before));
+    put_escaped(svg, inner);
+    svg.extend(std::iter::repeat_n('\u{a0}', behind));
 }
 
 fn colour(Grey(lightness): Grey) -> String {
@@ -198,25 +243,23 @@ fn draw(svg: &mut String, mark: &Mark) {
             face,
             grey,
             text,
-        } => add(
-            svg,
-            format_args!(
-                "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{}{}{}>{}</text>",
-                number(*x),
-                number(*baseline),
-                number(size_pt * MM_PER_PT),
-                match face {
-                    Face::Regular => "",
-                    Face::Bold => " font-weight=\"700\"",
-                },
-                match colour(*grey).as_str() {
-                    "#000" => String::new(),
-                    ink => format!(" fill=\"{ink}\""),
-                },
-                length(text, *face, *size_pt),
-                run(text)
-            ),
-        ),
+        } => {
+            put(svg, "<text x=\"", &number(*x));
+            put(svg, "\" y=\"", &number(*baseline));
+            put(svg, "\" font-size=\"", &number(size_pt * MM_PER_PT));
+            svg.push_str(match face {
+                Face::Regular => "\"",
+                Face::Bold => "\" font-weight=\"700\"",
+            });
+            match colour(*grey).as_str() {
+                "#000" => {}
+                ink => add(svg, format_args!(" fill=\"{ink}\"")),
+            }
+            put_length(svg, text, *face, *size_pt);
+            svg.push('>');
+            put_run(svg, text);
+            svg.push_str("</text>");
+        }
         Mark::Path {
             points,
             closed,
@@ -280,13 +323,23 @@ fn outline(points: &[Point], closed: bool) -> String {
             Some((x, y)) => ('l', here.0 - x, here.1 - y),
         };
         match (letter, x, y) {
-            ('l', along, 0) => add(&mut d, format_args!("h{}", short(along))),
-            ('l', 0, down) => add(&mut d, format_args!("v{}", short(down))),
-            // A minus parts two numbers by itself.
-            (letter, x, y) if y < 0 => {
-                add(&mut d, format_args!("{letter}{}{}", short(x), short(y)))
+            ('l', along, 0) => {
+                d.push('h');
+                put_short(&mut d, along);
             }
-            (letter, x, y) => add(&mut d, format_args!("{letter}{} {}", short(x), short(y))),
+            ('l', 0, down) => {
+                d.push('v');
+                put_short(&mut d, down);
+            }
+            (letter, x, y) => {
+                d.push(letter);
+                put_short(&mut d, x);
+                // A minus parts two numbers by itself.
+                if y >= 0 {
+                    d.push(' ');
+                }
+                put_short(&mut d, y);
+            }
         }
         before = Some(here);
     }
@@ -334,6 +387,12 @@ mod tests {
     use crate::papers::{lay_out_places, lay_out_sheet};
     use std::collections::BTreeSet;
 
+    fn run(text: &str) -> String {
+        let mut svg = String::new();
+        put_run(&mut svg, text);
+        svg
+    }
+
     #[test]
     fn numbers_are_short_and_words_are_escaped() {
         assert_eq!(
@@ -341,7 +400,11 @@ mod tests {
                 .map(|one| number(one).to_string()),
             ["0", "0", "1.5", "12.35", "0", "-0.25", "3.07", "120"]
         );
-        let shorts = [0, 5, -30, 1250, -1200].map(|one| short(one).to_string());
+        let shorts = [0, 5, -30, 1250, -1200].map(|one| {
+            let mut d = String::new();
+            put_short(&mut d, one);
+            d
+        });
         assert_eq!(shorts, ["0", ".05", "-.3", "12.5", "-12"]);
         assert_eq!(escaped("<a & \"b\">"), "&lt;a &amp; &quot;b&quot;&gt;");
     }

@@ -11,8 +11,9 @@ mod terminal;
 mod typed;
 mod upkeep;
 
+use crate::app::print_sheet::slip_for;
 use crate::app::security::SECURITY;
-use crate::app::see_case::{list_lines, slip_for};
+use crate::app::see_case::list_lines;
 use crate::cli::{Cli, Command};
 use crate::clock::{self, Outside};
 use crate::store::Compare;

@@ -57,12 +57,21 @@ impl Hash {
 
 /// The bytes that hexadecimal digits stand for.
 pub(super) fn bytes_of_hex(text: &str) -> Option<Vec<u8>> {
-    let digits: Option<Vec<u32>> = text.chars().map(|digit| digit.to_digit(16)).collect();
-    let (pairs, rest) = digits.as_ref()?.as_chunks::<2>();
-    let byte = |[high, low]: &[u32; 2]| u8::try_from(high * 16 + low).ok();
-    rest.is_empty()
-        .then(|| pairs.iter().map(byte).collect())
-        .flatten()
+    let (pairs, rest) = text.as_bytes().as_chunks::<2>();
+    let byte = |[high, low]: &[u8; 2]| Some((value_of_hex(*high)? << 4) | value_of_hex(*low)?);
+    match rest.is_empty() {
+        true => pairs.iter().map(byte).collect(),
+        false => None,
+    }
+}
+
+fn value_of_hex(digit: u8) -> Option<u8> {
+    match digit {
+        b'0'..=b'9' => Some(digit - b'0'),
+        b'a'..=b'f' => Some(digit - b'a' + 10),
+        b'A'..=b'F' => Some(digit - b'A' + 10),
+        _ => None,
+    }
 }
 
 /// 64 small hexadecimal digits.

@@ -112,6 +112,22 @@ pub async fn find(conn: &mut AnyConnection, id: &PartyId) -> Result<Option<Party
     row.as_ref().map(party).transpose()
 }
 
+/// Two parties in one question, in the order of their ids as asked; none in the place of one that is not there.
+pub async fn both(
+    conn: &mut AnyConnection,
+    ids: [&PartyId; 2],
+) -> Result<(Option<Party>, Option<Party>), StoreError> {
+    let [first, second] = ids;
+    let rows = sqlx::query("SELECT * FROM party WHERE id IN ($1, $2)")
+        .bind(first.as_str())
+        .bind(second.as_str())
+        .fetch_all(conn)
+        .await?;
+    let found: Vec<Party> = rows.iter().map(party).collect::<Result<_, _>>()?;
+    let of = |id: &PartyId| found.iter().find(|party| party.id == *id).cloned();
+    Ok((of(first), of(second)))
+}
+
 /// All parties, offices and labs, by name. An installation holds tens of them, not thousands; the
 /// bound keeps a page readable even so.
 pub async fn all(conn: &mut AnyConnection) -> Result<Vec<Party>, StoreError> {

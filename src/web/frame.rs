@@ -153,7 +153,7 @@ impl Frame {
     }
 
     /// With what stands on top of all pages of this case.
-    fn about(self, app: &App, person: &Person, work: &CaseWork) -> Result<Frame, AppError> {
+    pub fn about(self, app: &App, person: &Person, work: &CaseWork) -> Result<Frame, AppError> {
         let frame = Frame {
             halt: HaltBanner::of(app, person, work)?,
             card: card_words(work),

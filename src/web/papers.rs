@@ -54,8 +54,7 @@ pub async fn slip(
 ) -> Result<Response, WebError> {
     let seen = see_case::revision_to_print(&app, &person, &number, revision).await?;
     let (out, paper) = (out(&query, &seen)?, paper(&query)?);
-    let (signed, document) = (&seen.revision, &seen.document);
-    let bytes = print_sheet::slip_pdf(&app, signed, document, paper, out).await?;
+    let bytes = print_sheet::slip_pdf(&app, &seen, paper, out).await?;
     let word = print_sheet::copy_word(out);
     let name = format!("slip-{}-{revision}{word}.pdf", number.as_str());
     Ok(pdf(&name, bytes))
@@ -70,14 +69,13 @@ pub async fn full_text(
 ) -> Result<Response, WebError> {
     let seen = see_case::revision_to_print(&app, &person, &number, revision).await?;
     let (out, paper) = (out(&query, &seen)?, paper(&query)?);
-    let (signed, document) = (&seen.revision, &seen.document);
-    let size = paper.unwrap_or(document.paper);
+    let size = paper.unwrap_or(seen.document.paper);
     // Asked for as it was printed, it says what was signed and nothing else.
     let beside = match query.text("as") {
         "printed" => None,
         _ => picture_paper::beside(&app, &seen.work, size).await?,
     };
-    let bytes = print_sheet::full_text_pdf(&app, signed, document, paper, (out, beside)).await?;
+    let bytes = print_sheet::full_text_pdf(&app, &seen, paper, (out, beside)).await?;
     let word = print_sheet::copy_word(out);
     let name = format!("text-{}-{revision}{word}.pdf", number.as_str());
     Ok(pdf(&name, bytes))
@@ -99,14 +97,14 @@ pub async fn draft_slip(
 pub async fn front(on: On<(CaseNumber, i64)>) -> Result<Response, WebError> {
     let (app, (number, revision)) = (&on.app, &on.at);
     let seen = see_case::see_revision(app, &on.person, number, *revision).await?;
-    let (signed, document, out) = (&seen.revision, &seen.document, seen.out.as_ref());
+    let out = seen.out.as_ref();
     let asked = on.query.text("page").parse::<usize>().ok();
     let picture = match asked.and_then(|page| page.checked_sub(1)) {
-        Some(page) if document.sheet != 0 => {
-            let sheet = print_sheet::sheet_of(app, signed, document, None).await?;
+        Some(page) if seen.document.sheet != 0 => {
+            let sheet = print_sheet::sheet_of(app, &seen, None).await?;
             sheet_page(&sheet, out, page).ok_or(AppError::NotFound)?
         }
-        _ => print_sheet::front(app, signed, document, out).await?,
+        _ => print_sheet::front(app, &seen, out).await?,
     };
     Ok(svg(picture))
 }

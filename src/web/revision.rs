@@ -108,7 +108,7 @@ pub async fn revision(
     let seen = see_revision(&app, &person, &number, revision).await?;
     let sheet = match seen.document.sheet {
         0 => None,
-        _ => Some(sheet_of(&app, &seen.revision, &seen.document, None).await?),
+        _ => Some(sheet_of(&app, &seen, None).await?),
     };
     let ask = asking(&number, revision);
     let front = format!(

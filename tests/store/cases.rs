@@ -65,6 +65,15 @@ pub async fn marks_change_with_everything_a_case_page_shows(bed: &Bed) {
         .await
         .unwrap()
         .unwrap();
+    let both = parties::both(tx.conn(), [&"l".into(), &"stranger".into()])
+        .await
+        .unwrap();
+    assert_eq!((both.0.as_ref(), both.1.is_none()), (Some(&lab), true));
+    let both = parties::both(tx.conn(), [&"o".into(), &"l".into()])
+        .await
+        .unwrap();
+    assert_eq!(both.0.map(|party| party.kind), Some(Side::Office));
+    assert_eq!(both.1.as_ref(), Some(&lab));
     parties::update(&mut tx, &lab).await.unwrap();
     drafts::insert(&mut tx, &draft_of(&case)).await.unwrap();
     tx.commit().await.unwrap();

@@ -6,6 +6,7 @@ use vestibule::app::case_work::CaseWork;
 use vestibule::app::demo;
 use vestibule::app::examine::examine;
 use vestibule::app::print_sheet::{sheet_of, sheet_pages, slip_pdf};
+use vestibule::app::see_case::revision_of;
 use vestibule::domain::custody::CaseStep;
 use vestibule::domain::people::party::{Actor, Paper, Role, Side};
 use vestibule::domain::prescription::revision::Document;
@@ -115,27 +116,28 @@ async fn l1_each_sheet_of_the_demo_has_two_pages_on_both_papers_and_is_no_heavy_
     let mut conn = world.app.store.read().await.unwrap();
     let mut sheets = Vec::new();
     for case in cases::all_cases(&mut conn, 500, 0).await.unwrap() {
-        for number in 1..=case.revision {
-            let revision = revisions::find(&mut conn, &case.number, number).await;
-            sheets.push(revision.unwrap().unwrap());
+        let newest = case.revision;
+        let work = CaseWork::of(&world.app, &mut conn, case, Side::Office).await;
+        let work = work.unwrap();
+        for number in 1..=newest {
+            sheets.push(revision_of(work.clone(), number).unwrap());
         }
     }
     drop(conn);
     assert!(sheets.len() > 10, "{} revisions", sheets.len());
     let mut wrong = Vec::new();
-    for revision in sheets {
-        let document = Document::from_canonical(&revision.document).unwrap();
+    for seen in sheets {
         for paper in Paper::ALL {
             let name = format!(
                 "{} revision {}, {:?}, {}",
-                revision.case,
-                revision.number,
-                document.prescription.order.course,
+                seen.revision.case,
+                seen.revision.number,
+                seen.document.prescription.order.course,
                 paper.word()
             );
-            let words = sheet_of(&world.app, &revision, &document, Some(*paper));
+            let words = sheet_of(&world.app, &seen, Some(*paper));
             let pages = sheet_pages(&words.await.unwrap(), None).len();
-            let file = slip_pdf(&world.app, &revision, &document, Some(*paper), None);
+            let file = slip_pdf(&world.app, &seen, Some(*paper), None);
             let bytes = file.await.unwrap().len();
             if pages != 2 || bytes > MOST_BYTES {
                 wrong.push(format!("{name}: {pages} pages, {bytes} bytes"));

@@ -6,8 +6,11 @@ use crate::{Line, none_is, program};
 use std::collections::BTreeSet;
 
 /// What holds a row against its leaf, or calls what does, on the connection that it is given.
-const HOLD: [&str; 39] = [
+const HOLD: [&str; 42] = [
     "load(",
+    "load_held(",
+    "by_leaves(",
+    "hold_by(",
     "load_shown(",
     "CaseWork::of(",
     "passed_to(",

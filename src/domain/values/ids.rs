@@ -26,8 +26,12 @@ const CHECK_ALPHABET: &[u8; 37] = b"0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*";
 pub fn mod_37_2_check(text: &str) -> Option<char> {
     let mut remainder: usize = 0;
     for byte in text.bytes() {
-        let value = CHECK_ALPHABET.iter().take(36).position(|&c| c == byte)?;
-        remainder = (remainder + value) * 2 % 37;
+        let value = match byte {
+            b'0'..=b'9' => byte - b'0',
+            b'A'..=b'Z' => byte - b'A' + 10,
+            _ => return None,
+        };
+        remainder = (remainder + usize::from(value)) * 2 % 37;
     }
     let check = (38 - remainder) % 37;
     CHECK_ALPHABET.get(check).map(|&c| char::from(c))
@@ -136,18 +140,11 @@ impl Code {
 
     /// Reads a code of whichever kind: what the scan box does.
     pub fn parse_any(typed: &str) -> Result<Code, CodeError> {
-        let last = last_part(typed);
-        let mut text = String::with_capacity(9);
-        for character in last.chars() {
-            match plain_sign(character).to_ascii_uppercase() {
-                '-' | '\u{2010}'..='\u{2015}' | '\u{2212}' => {}
-                space if space.is_whitespace() => {}
-                'O' => text.push('0'),
-                'I' | 'L' => text.push('1'),
-                c if c.is_ascii() && ALPHABET.contains(&(c as u8)) => text.push(c),
-                _ => return Err(CodeError::Character(character)),
-            }
-        }
+        // As most are read: as they are stored, nine signs and nothing else.
+        let text = match typed.len() == BODY_LENGTH + 2 && typed.bytes().all(is_of_code) {
+            true => typed.to_owned(),
+            false => signs_of(last_part(typed))?,
+        };
         if text.is_empty() {
             return Err(CodeError::Empty("code", Code::example(CodeKind::Case)));
         }
@@ -233,6 +230,27 @@ impl fmt::Display for Code {
         let (second, third) = rest.split_at(3);
         write!(f, "{first}-{second}-{third}")
     }
+}
+
+/// Whether a sign is one of [`ALPHABET`].
+fn is_of_code(sign: u8) -> bool {
+    matches!(sign, b'0'..=b'9' | b'A'..=b'Z') && !matches!(sign, b'I' | b'L' | b'O' | b'U')
+}
+
+/// The signs of a code as it was typed.
+fn signs_of(typed: &str) -> Result<String, CodeError> {
+    let mut text = String::with_capacity(9);
+    for character in typed.chars() {
+        match plain_sign(character).to_ascii_uppercase() {
+            '-' | '\u{2010}'..='\u{2015}' | '\u{2212}' => {}
+            space if space.is_whitespace() => {}
+            'O' => text.push('0'),
+            'I' | 'L' => text.push('1'),
+            c if c.is_ascii() && ALPHABET.contains(&(c as u8)) => text.push(c),
+            _ => return Err(CodeError::Character(character)),
+        }
+    }
+    Ok(text)
 }
 
 /// An address without its query and the slash that a browser may add.
@@ -437,6 +455,13 @@ impl HoldId {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn the_signs_of_a_code_are_those_of_its_alphabet() {
+        for sign in 0..=u8::MAX {
+            assert_eq!(is_of_code(sign), ALPHABET.contains(&sign), "{sign}");
+        }
+    }
 
     #[test]
     fn c11_codes_of_a_fast_scanner_are_told_apart() {

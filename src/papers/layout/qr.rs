@@ -2,6 +2,8 @@
 
 use crate::papers::page::Mark;
 use qrcodegen::{QrCode, QrCodeEcc};
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex};
 
 /// Free border around the modules (ISO/IEC 18004: four modules).
 const QUIET_MODULES: f32 = 4.0;
@@ -13,6 +15,32 @@ const LEAST_MODULE_MM: f32 = 0.5;
 const LEAST_SHEET_MODULE_MM: f32 = 0.56;
 /// Beyond this the code would push the words aside, and the address is only printed in letters.
 const MOST_BOX_MM: f32 = 45.0;
+
+/// Codes that are kept: some 2 KB each.
+const KEPT: usize = 64;
+
+type KeptCode = ((String, QrCodeEcc), Arc<QrCode>);
+
+/// The newest codes by what they say: the two of a sheet are made for its picture, for its file, and again with each word
+/// that is typed beside the picture. They follow from what they say and from nothing else.
+static NEWEST: Mutex<VecDeque<KeptCode>> = Mutex::new(VecDeque::new());
+
+/// The code of an address at a level; none where it is too long for any.
+fn code_of(address: &str, level: QrCodeEcc) -> Option<Arc<QrCode>> {
+    // A poisoned lock means that a request fell over while holding it; making the code again is always right.
+    if let Ok(newest) = NEWEST.lock() {
+        let mut kept = newest.iter();
+        if let Some((_, code)) = kept.find(|((text, at), _)| *at == level && text == address) {
+            return Some(code.clone());
+        }
+    }
+    let code = Arc::new(QrCode::encode_text(address, level).ok()?);
+    if let Ok(mut newest) = NEWEST.lock() {
+        newest.truncate(KEPT - 1);
+        newest.push_front(((address.to_owned(), level), code.clone()));
+    }
+    Some(code)
+}
 
 /// Modules and the side of the box that holds them.
 pub struct QrBox {
@@ -46,7 +74,7 @@ impl QrBox {
         // One after the other: most addresses need the first alone, and each costs as much as the rest of a column.
         let codes = levels
             .into_iter()
-            .filter_map(|level| QrCode::encode_text(address, level).ok());
+            .filter_map(|level| code_of(address, level));
         let boxes = codes.map(|code| {
             let module = (side_mm / code.size() as f32).min(most_module);
             QrBox::of(&code, module)
@@ -114,6 +142,21 @@ mod tests {
         // version 4 holds 46 bytes (from memory).
         assert_eq!(version(address), Version::new(3));
         assert_eq!(version(&address.to_lowercase()), Version::new(4));
+    }
+
+    #[test]
+    fn a_code_that_is_kept_is_the_one_of_its_address_and_level_and_their_number_is_bounded() {
+        for count in 0..2 * KEPT {
+            let address = format!("HTTPS://VESTIBULE.EXAMPLE/C/{count}");
+            for level in [QrCodeEcc::Quartile, QrCodeEcc::Low] {
+                let made = QrCode::encode_text(&address, level).unwrap();
+                for _ in 0..2 {
+                    assert!(*code_of(&address, level).unwrap() == made);
+                }
+            }
+        }
+        assert!(NEWEST.lock().unwrap().len() <= KEPT);
+        assert!(code_of(&"A".repeat(5_000), QrCodeEcc::Low).is_none());
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::input::BenchInput;
 use super::page::{self, AskedOfBench, bench_page};
-use crate::app::agenda::BenchPeople;
+use crate::app::lately_at_bench::LatelyAtBench;
 use crate::app::{App, Person, assign, bench, bench_timers};
 use crate::domain::values::ids::CaseNumber;
 use crate::web::error::WebError;
@@ -15,17 +15,16 @@ pub async fn shown(
     tried: &Tried,
 ) -> Result<page::BenchPage, WebError> {
     let view = bench::see(app, person, number).await?;
-    let people = BenchPeople::of(app, person).await?;
-    let open = assign::who_can_work(app, person).await?;
+    let (people, open) = assign::who_can_work(app, person).await?;
     let step = asked.step.or_else(|| page::next_step(&view));
-    let lots = match step {
-        Some(step) => bench::last_lots(app, person, &view.work, step).await?,
-        None => Vec::new(),
-    };
     let timers = bench_timers::of_case(app, number).await?;
-    let last_set = match step {
-        Some(step) => bench_timers::last_set(app, person, step).await?,
-        None => Vec::new(),
+    let (lots, last_set) = match step {
+        Some(step) => {
+            let lately = LatelyAtBench::of(app, person).await?;
+            let lots = bench::last_lots(&lately, &view.work, step);
+            (lots, bench_timers::last_set(&lately, step))
+        }
+        None => Default::default(),
     };
     let input = BenchInput {
         app,

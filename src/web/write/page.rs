@@ -6,6 +6,7 @@ use super::review::ReviewView;
 use super::thinned::thinned;
 use crate::app::draft_lines::standings;
 use crate::app::draft_view::{DraftView, others};
+use crate::app::see_case;
 use crate::app::sign::label;
 use crate::app::write_draft::{self, Base, Edit, Written};
 use crate::app::{App, Person};
@@ -376,13 +377,14 @@ pub async fn form(
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {
-    let written = write_draft::open(&app, &person, &number).await?;
+    let seen = see_case::see(&app, &person, &number).await?;
+    let written = write_draft::open_seen(&app, &person, &seen).await?;
     let checked = query.text("look") == "yes";
     if query.text("folds") == "yes" {
         return page(&folds(&app, &person, &written, checked, &query));
     }
     let mut view = write_page(&app, &person, &written, checked, opened(&query));
-    view.frame = view.frame.on_case(&app, &person, &number).await?;
+    view.frame = view.frame.about(&app, &person, &seen.work)?;
     view.may_sign &= !view.frame.is_doubted;
     view.frame = view.frame.done(query.text("done"));
     page(&view)

@@ -131,14 +131,10 @@ fn lines(spans: &[Span], width: f32) -> Vec<SetLine> {
         used: 0.0,
         width,
     };
-    let mut at = 0;
     for word in words(&whole) {
-        let Some(begin) = whole.get(at..).and_then(|rest| rest.find(word)) else {
-            continue;
-        };
-        let parts = parts(spans, at + begin, at + begin + word.len());
-        at += begin + word.len();
-        setter.word(parts);
+        // Where it stands in the whole of which it is a part.
+        let begin = word.as_ptr().addr().saturating_sub(whole.as_ptr().addr());
+        setter.word(parts(spans, begin, begin + word.len()));
     }
     setter.turn();
     setter.lines
