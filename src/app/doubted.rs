@@ -136,6 +136,7 @@ async fn closed_among_met(app: &App, party: &PartyId) -> Result<Vec<Case>, AppEr
 
 /// What the first page says of cases that stand in none of its lists and belong there; empty for most.
 pub async fn missing_words(app: &App, person: &Person) -> Result<String, AppError> {
+    counted::look_for_cases(app, (side(person)?, person.party_id())).await?;
     let closed = closed_by_row(app, person).await?;
     Ok(not_to_go_by(app, person.party_id(), &[], &closed))
 }
