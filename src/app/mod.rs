@@ -75,6 +75,7 @@ pub mod keep_papers; // how long papers are kept
 pub mod key_sheet;
 pub mod lab_days; // line by line
 pub mod laid;
+mod leaf_walk; // leaves beside entries
 pub mod let_in;
 mod listed_row; // rows of lists against their cases
 pub mod load_list;

@@ -6,10 +6,13 @@ use crate::{Line, none_is, program};
 use std::collections::BTreeSet;
 
 /// What holds a row against its leaf, or calls what does, on the connection that it is given.
-const HOLD: [&str; 39] = [
+const HOLD: [&str; 42] = [
     "load(",
     "load_shown(",
     "CaseWork::of(",
+    "CaseWork::beside(",
+    "held_alone(",
+    "find_together(",
     "passed_to(",
     "own_case(",
     "find_own(",
