@@ -352,7 +352,7 @@ async fn what_is_changed_of_a_leaf_or_an_acknowledgement_alone_is_seen_by_the_ne
     for changed in [
         "DROP TRIGGER IF EXISTS acknowledgement_no_UPDATE; UPDATE acknowledgement SET name = name || '.'",
         "UPDATE leaf_salt SET salts = '{}' WHERE leaf = (SELECT MAX(number) FROM leaf WHERE kind = 'event')",
-        "DROP TRIGGER IF EXISTS leaf_no_UPDATE; UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') \
+        "DROP TRIGGER IF EXISTS leaf_no_UPDATE; UPDATE leaf SET body = body || ' ' \
          WHERE number = (SELECT MAX(number) FROM leaf WHERE kind = 'item')",
     ] {
         let (scene, _) = Scene::at_the_lab().await;
