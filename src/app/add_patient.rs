@@ -4,7 +4,7 @@ use super::case_work::CaseWork;
 use super::recorded::reference::{hold, hold_card, names_office, note, own_card};
 use super::run::run;
 use super::whose_case::{is_of_patient, keep_own};
-use super::{App, AppError, Person, PostKey, new_codes};
+use super::{App, AppError, Person, PostKey, counted, new_codes};
 use crate::domain::custody::case::Case;
 use crate::domain::form::{Raw, ShownVersion};
 use crate::domain::people::party::Side;
@@ -209,6 +209,8 @@ pub struct CardList {
     pub cards: Vec<Card>,
     /// Cards of this page that cannot be read.
     pub unread: usize,
+    /// What is said of cards that are in no list any more; empty for most.
+    pub gone: String,
     rows: usize,
 }
 
@@ -221,6 +223,7 @@ impl CardList {
 
 /// The cards of one's own office, the newest first.
 pub async fn list(app: &App, person: &Person, page: i64) -> Result<CardList, AppError> {
+    counted::look_for_cards(app, person.party_id()).await?;
     let mut conn = app.store.read_at_once().await?;
     let offset = page.clamp(0, 100_000) * LIST_PATIENTS;
     let rows = cases::patients_of(&mut conn, person.party_id(), LIST_PATIENTS, offset).await?;
@@ -243,6 +246,7 @@ pub async fn list(app: &App, person: &Person, page: i64) -> Result<CardList, App
     let cards: Vec<Card> = held.into_iter().filter_map(card_of).collect();
     Ok(CardList {
         unread: own - cards.len(),
+        gone: counted::cards_gone_words(app, person.party_id()),
         rows: many,
         cards,
     })

@@ -3,7 +3,7 @@
 use super::agenda::{AgendaLine, AgendaReader, BenchPeople, answered_words, side};
 use super::doubted::{self, not_to_go_by};
 use super::whose_case::keep_own;
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, counted as counted_rows};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::bench::NextStep;
 use crate::domain::custody::case::Case;
@@ -90,6 +90,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     let rows: Vec<&Case> = cases.iter().collect();
     let mut doubted = doubted::among_rows(app, person, &rows, doubted::HELD_AT_ONCE).await?;
     doubted.append(&mut doubted::closed_by_row(app, person).await?);
+    counted_rows::look_for_cases(app, (Side::Lab, party)).await?;
     let unreadable = not_to_go_by(app, party, &found.unreadable, &doubted);
     let words = [unreadable, unread_timers(timers)].join(" ");
     let unreadable = words.trim().to_owned();

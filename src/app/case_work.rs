@@ -6,18 +6,20 @@ use super::clock_doubt::refuse_in_doubt;
 use super::counted::{self, Met};
 use super::entry::Late;
 use super::health::{FORKED, refuse_if_forked};
+use super::leaf_walk::{
+    KeyedEntries, SaidErased, WalkEnd, entries_of_events, entries_of_items, walk,
+};
 use super::one_entry::{PassByRecord, pass_by_record};
 use super::own_rows::own_leaves;
-use super::proven::{Compared, compare, not_in_record};
+use super::proven::not_in_record;
 use super::recorded::reference::{hold, hold_card};
-use super::recorded::{about_revision, erased_places, revisions_of};
+use super::recorded::{about_revision, revisions_of};
 use super::signed_revisions::SignedRevisions;
 use super::whose_case::{WHOSE, changed_past_us, find_own, gone, hold_newest, own_case};
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::bench::{BenchProgress, BenchRound, CarriedWord, Unsaid};
 use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task, unsigned_summary};
-use crate::domain::custody::erasing::erased;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ChangedAtChair, ClockWord, Context, Event, HouseNames, Lacking, Offers,
@@ -28,9 +30,9 @@ use crate::domain::custody::{
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
+use crate::domain::prescription::revision::Acknowledgement;
 use crate::domain::values::arch::{Arch, Arches};
-use crate::domain::values::digest::sha256_hex;
-use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::record::entry::{Entry, LeafKind};
 use crate::store::cases::PatientRow;
@@ -40,7 +42,7 @@ use crate::store::passed::{self, PassedRow};
 use crate::store::record::{LeafRow, head};
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// What of a case is listed for second laboratories.
@@ -110,6 +112,38 @@ fn as_said(case: Case, signed: &SignedRevisions, state: &CaseState) -> Case {
         summary,
         closed: state.closed,
         ..case
+    }
+}
+
+/// What cases have in common that are read one after the other, all at one moment: it is read once.
+#[derive(Debug, Default)]
+pub(super) struct InCommon {
+    houses: BTreeMap<PartyId, Party>,
+    clock: Option<Vec<ClockWord>>,
+}
+
+impl InCommon {
+    /// The office and the lab of a case.
+    async fn houses(
+        &mut self,
+        conn: &mut Connection,
+        case: &Case,
+    ) -> Result<(Party, Party), AppError> {
+        let known = |id: &PartyId| self.houses.get(id).cloned();
+        if let Some(both) = known(&case.office).zip(known(&case.lab)) {
+            return Ok(both);
+        }
+        let (office, lab) = houses_of(conn, case).await?;
+        self.houses.insert(case.office.clone(), office.clone());
+        self.houses.insert(case.lab.clone(), lab.clone());
+        Ok((office, lab))
+    }
+
+    async fn clock(&mut self, conn: &mut Connection) -> Result<Vec<ClockWord>, StoreError> {
+        if self.clock.is_none() {
+            self.clock = Some(clock_words(conn).await?);
+        }
+        Ok(self.clock.clone().unwrap_or_default())
     }
 }
 
@@ -371,7 +405,8 @@ impl CaseWork {
         // Whose key has signed is asked with whose case it is.
         let (case, side) = find_own(app, conn, person.party_id(), number).await?;
         let leaves = app.store.leaves_of(conn, number).await?;
-        let work = CaseWork::by_leaves(app, conn, (case, side), &leaves).await?;
+        let shared = &mut InCommon::default();
+        let work = CaseWork::by_leaves(app, conn, (case, side), shared, &leaves).await?;
         work.hold_by(app, conn, &leaves).await?;
         Ok(work)
     }
@@ -383,7 +418,17 @@ impl CaseWork {
         case: Case,
         side: Side,
     ) -> Result<CaseWork, AppError> {
-        CaseWork::by_leaves(app, conn, (case, side), &[]).await
+        CaseWork::by_leaves(app, conn, (case, side), &mut InCommon::default(), &[]).await
+    }
+
+    /// The same for whoever goes through many cases on one reader: beside what was read for those before.
+    pub(super) async fn beside(
+        app: &App,
+        conn: &mut Connection,
+        (case, side): (Case, Side),
+        shared: &mut InCommon,
+    ) -> Result<CaseWork, AppError> {
+        CaseWork::by_leaves(app, conn, (case, side), shared, &[]).await
     }
 
     /// The same; `leaves` are those of the case, where they have been read.
@@ -391,10 +436,11 @@ impl CaseWork {
         app: &App,
         conn: &mut Connection,
         (case, side): (Case, Side),
+        shared: &mut InCommon,
         leaves: &[LeafRow],
     ) -> Result<CaseWork, AppError> {
         hold_newest(app, conn, &case).await?;
-        let (office, lab) = houses_of(conn, &case).await?;
+        let (office, lab) = shared.houses(conn, &case).await?;
         let items = stored::items_of(conn, &case.number).await?;
         let events = stored::events_of(conn, &case.number).await?;
         let card_row = cases::find_patient(conn, &case.patient).await?;
@@ -419,7 +465,7 @@ impl CaseWork {
             items,
             state,
             events,
-            clock: clock_words(conn).await?,
+            clock: shared.clock(conn).await?,
             card_row,
             doubt: None,
         })
@@ -654,6 +700,11 @@ impl CaseWork {
     /// Holds all that is loaded of the case against the signed record: the case, its things, its entries in their order,
     /// what the lab has acknowledged, and the patient's card. The revision in force is held where it is read.
     ///
+    /// Each time, lists too: every leaf is read and held against its row, and against what the memory has of the leaves of the
+    /// case, so that one which is changed, added or taken away alone is seen at once. Only the way from a leaf to the signed
+    /// root is gone once, under the hash of its bytes, its salts and its row; lists go it for all their cases together
+    /// ([`find_together`](super::proven::find_together)).
+    ///
     /// # Errors
     /// A refusal in words, where the record says otherwise: nothing is entered, signed or printed of such a case.
     pub(super) async fn hold(&self, app: &App, conn: &mut Connection) -> Result<(), AppError> {
@@ -685,23 +736,24 @@ impl CaseWork {
         }
     }
 
-    /// The same for lists and files, which go through many cases: once for each state of all that is loaded, under the case's
-    /// counters. Whatever is changed in it past this program is another state; nobody enters or signs by what is read so.
+    /// Holds one case of many that was loaded. Inside is why it is left out: it is of others, cannot be read, or is not as the
+    /// record says.
     ///
     /// # Errors
-    /// As [`CaseWork::hold`].
-    pub(super) async fn hold_once(&self, app: &App, conn: &mut Connection) -> Result<(), AppError> {
-        let number = &self.case.number;
-        let marks = cases::marks(conn, number, &self.lab.id).await?;
-        let marks = marks.map(|(_, marks, _)| marks);
-        let mark = sha256_hex(format!("{marks:?} {self:?}").as_bytes());
-        let is_met = counted::is_met(app, number) || app.store.is_forked();
-        if !is_met && app.read_models.was_whole(number, self.side, &mark) {
-            return refuse_another_key(app, conn).await;
+    /// What is about all of them: if the database does not answer, or the record is another key's.
+    pub(super) async fn held_alone(
+        app: &App,
+        conn: &mut Connection,
+        loaded: Result<CaseWork, AppError>,
+    ) -> Result<Result<CaseWork, AppError>, AppError> {
+        let held = match loaded {
+            Ok(work) => work.hold(app, conn).await.map(|()| work),
+            Err(why) => Err(why),
+        };
+        match held {
+            Err(why) if !why.is_of_one_alone() => Err(why),
+            found => Ok(found),
         }
-        self.hold(app, conn).await?;
-        app.read_models.store_whole(number, self.side, mark);
-        Ok(())
     }
 
     /// Another case in the transaction of a command, held against the signed record as the command's own is; none where it
@@ -712,8 +764,7 @@ impl CaseWork {
         person: &Person,
         number: &CaseNumber,
     ) -> Result<Option<CaseWork>, AppError> {
-        let found = CaseWork::load_held(app, conn, person, number).await;
-        match found {
+        match CaseWork::load_held(app, conn, person, number).await {
             Ok(work) => Ok(Some(work)),
             // On a record that is another one nothing is entered at all.
             Err(error @ AppError::Store(StoreError::Forked(_))) => Err(error),
@@ -777,72 +828,43 @@ impl CaseWork {
         if leaves.is_empty() && head(conn).await?.is_empty() {
             return Ok(None);
         }
-        let of = |kind: LeafKind| leaves.iter().filter(move |leaf| leaf.kind == kind.word());
-        let items = self.items.iter().map(Entry::item);
-        let events = self.events.iter().map(Entry::event);
-        let items: Vec<(String, Entry)> = self
-            .items
-            .iter()
-            .map(|item| item.tag.as_str().to_owned())
-            .zip(items.collect::<Result<Vec<_>, _>>()?)
-            .collect();
-        let events: Vec<(String, Entry)> = self
-            .events
-            .iter()
-            .map(|event| event.id.to_string())
-            .zip(events.collect::<Result<Vec<_>, _>>()?)
-            .collect();
         let words = revisions::acknowledgements(conn, &case.number).await?;
-        let words: Vec<(String, Entry)> = words
-            .iter()
-            .map(|word| {
-                let about = about_revision(&case.number, word.revision);
-                (about, Entry::acknowledgement(&case.number, &case.lab, word))
-            })
-            .collect();
-        let said = erased_places(&self.events, erased(&self.events));
-        for (kind, found, entries) in [
-            (
-                LeafKind::Case,
-                of(LeafKind::Case).collect::<Vec<_>>(),
-                vec![(case.number.as_str().to_owned(), Entry::case(case))],
-            ),
-            (LeafKind::Item, of(LeafKind::Item).collect(), items),
-            (LeafKind::Event, of(LeafKind::Event).collect(), events),
+        let word = |word: &Acknowledgement| {
+            let about = about_revision(&case.number, word.revision);
+            (about, Entry::acknowledgement(&case.number, &case.lab, word))
+        };
+        let own = vec![(case.number.as_str().to_owned(), Entry::case(case))];
+        let said = SaidErased::of(&self.events);
+        let (mut to_prove, mut found) = (Vec::new(), None);
+        for (kind, entries) in [
+            (LeafKind::Case, own),
+            (LeafKind::Item, entries_of_items(&self.items)?),
+            (LeafKind::Event, entries_of_events(&self.events)?),
             (
                 LeafKind::Acknowledgement,
-                of(LeafKind::Acknowledgement).collect(),
-                words,
+                words.iter().map(word).collect::<KeyedEntries>(),
             ),
         ] {
-            let is_as_many = found.len() == entries.len();
-            let (mut to_prove, mut other) = (Vec::new(), None);
-            for (leaf, (about, entry)) in found.into_iter().zip(&entries) {
-                let key = (kind, about.clone());
-                let gone = said.get(&key).cloned().unwrap_or_default();
-                let erased = match compare(app, leaf, entry) {
-                    Compared::Proven(erased) => Some(erased),
-                    Compared::ToProve(one) => {
-                        let erased = one.erased.clone();
-                        to_prove.push(one);
-                        Some(erased)
-                    }
-                    Compared::Other => None,
-                };
-                let erased = erased.filter(|_| leaf.about == *about);
-                if erased.map(BTreeSet::from_iter) != Some(gone) {
-                    other = Some(leaf.number);
-                    break;
-                }
-            }
-            let missing = not_in_record(app, conn, to_prove).await?;
-            if let Some(leaf) = missing.first().copied().or(other) {
-                let leaf = Some(leaf);
-                return Ok(Some(Difference { kind, leaf }));
-            }
-            if !is_as_many {
-                return Ok(Some(Difference { kind, leaf: None }));
-            }
+            let walked = walk(app, (&leaves, kind), &entries, &said);
+            to_prove.extend(walked.to_prove);
+            let leaf = match walked.end {
+                WalkEnd::AsRecorded => continue,
+                WalkEnd::Other(number) => Some(number),
+                WalkEnd::NotAsMany => None,
+            };
+            found = Some(Difference { kind, leaf });
+            break;
+        }
+        // All kinds together: neighbors are found by the same hashes.
+        let missing = not_in_record(app, conn, to_prove).await?;
+        let missing = leaves.iter().find(|leaf| missing.contains(&leaf.number));
+        let missing = missing.and_then(|leaf| {
+            let kind = LeafKind::from_word(&leaf.kind)?;
+            let leaf = Some(leaf.number);
+            Some(Difference { kind, leaf })
+        });
+        if let Some(found) = missing.or(found) {
+            return Ok(Some(found));
         }
         match &self.card_row {
             Some(row) if row.office == case.office => hold_card(app, conn, row).await?,

@@ -3,13 +3,15 @@
 //! since that are not as the record says.
 
 use super::{App, AppError};
-use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::{CaseNumber, PartyId, PatientCode};
 use crate::domain::values::words::counted;
+use crate::record::filed::RowOf;
 use crate::store::counted::{
-    Counted, OtherHouses, cases_gone, cases_moved, differences, of_other_houses,
+    Counted, OtherHouses, cards_gone, cases_gone, cases_moved, differences, of_other_houses,
 };
 use serde_json::Value;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 use tokio::sync::Notify;
@@ -35,6 +37,10 @@ struct Found {
     changed: Option<String>,
     /// Cases of a house that the record has and of which no row is there, at the last count.
     gone: BTreeMap<PartyId, BTreeSet<String>>,
+    /// The same of patients' cards.
+    cards_gone: BTreeMap<PartyId, BTreeSet<String>>,
+    /// How many rows a house lacked when somebody of it looked last, and when that was.
+    lacking: HashMap<RowOf, (i64, u64)>,
     /// Those of which the row names another house than the record.
     moved: BTreeMap<PartyId, BTreeSet<String>>,
     /// What was not as the record says when it was looked at last.
@@ -80,19 +86,101 @@ pub(super) fn ask(app: &App) {
 pub async fn look(app: &App) -> Result<(), AppError> {
     let found = differences(&mut *app.store.read_at_once().await?).await?;
     let others = of_other_houses(&mut *app.store.read_at_once().await?).await?;
-    let gone = cases_gone(&mut *app.store.read_at_once().await?).await?;
-    let moved = cases_moved(&mut *app.store.read_at_once().await?).await?;
     let words = words(&found, others);
     if let Some(words) = &words {
         tracing::error!("{words}");
     }
+    name_missing(app).await?;
     let mut kept = app.counted.found();
     kept.words = words;
-    kept.gone = by_house(&gone);
     // What is still so is met again by whoever lists it.
     kept.unsaid.clear();
+    Ok(())
+}
+
+/// Names what no list has of a house: cases and cards of which no row is there, and cases that are listed for another.
+async fn name_missing(app: &App) -> Result<(), AppError> {
+    let gone = cases_gone(&mut *app.store.read_at_once().await?).await?;
+    let cards = cards_gone(&mut *app.store.read_at_once().await?).await?;
+    let moved = cases_moved(&mut *app.store.read_at_once().await?).await?;
+    let mut kept = app.counted.found();
+    kept.gone = by_house(&gone);
+    kept.cards_gone = cards_by_house(&cards);
     kept.moved = by_house(&moved);
     Ok(())
+}
+
+/// How long it holds how many rows a house lacks: whoever looks in a loop costs one count a second.
+const HOLDS_MS: i64 = 1_000;
+
+/// Names at once what a house lacks of its cases: before a list of them is drawn.
+///
+/// # Errors
+/// If the database does not answer.
+pub(super) async fn look_for_cases(app: &App, house: (Side, &PartyId)) -> Result<(), AppError> {
+    let (side, house) = (house.0, house.1.as_str().to_owned());
+    let row = match side {
+        Side::Office => RowOf::CaseOfOffice(house),
+        Side::Lab => RowOf::CaseOfLab(house),
+    };
+    look_if_lacking(app, row).await
+}
+
+/// The same of an office's cards.
+///
+/// # Errors
+/// If the database does not answer.
+pub(super) async fn look_for_cards(app: &App, office: &PartyId) -> Result<(), AppError> {
+    look_if_lacking(app, RowOf::Card(office.as_str().to_owned())).await
+}
+
+/// Everything is looked through each hour, since that reads all leaves of a kind. A house that lacks a row is found by two
+/// counts, as soon as somebody of it looks: only where its number of missing rows has changed, they are named then. A row in
+/// the place of another is found each hour, as before.
+async fn look_if_lacking(app: &App, row: RowOf) -> Result<(), AppError> {
+    let now = app.outside.now_ms();
+    let before = app.counted.found().lacking.get(&row).copied();
+    if before.is_some_and(|(at, _)| (at..at + HOLDS_MS).contains(&now)) {
+        return Ok(());
+    }
+    let lacking = app
+        .store
+        .lacking(&mut *app.store.read().await?, &row)
+        .await?;
+    if lacking != before.map_or(0, |(_, lacking)| lacking) {
+        tracing::error!(
+            ?row,
+            lacking,
+            "what a house lacks of its rows is another number than before"
+        );
+        name_missing(app).await?;
+        ask(app);
+    }
+    // Only now: where it could not be named, the next who looks tries again.
+    app.counted.found().lacking.insert(row, (now, lacking));
+    Ok(())
+}
+
+/// The cards of each office, by the leaves of them.
+fn cards_by_house(gone: &[(String, String)]) -> BTreeMap<PartyId, BTreeSet<String>> {
+    let mut houses: BTreeMap<PartyId, BTreeSet<String>> = BTreeMap::new();
+    for (_, body) in gone {
+        let whole: Value = serde_json::from_str(body).unwrap_or_default();
+        let said = |place: &str| whole.pointer(place).and_then(Value::as_str);
+        if let (Some(code), Some(office)) = (said("/patient/code"), said("/patient/office")) {
+            let code =
+                PatientCode::parse(code).map_or_else(|_| code.to_owned(), |one| one.to_string());
+            houses.entry(PartyId::new(office)).or_default().insert(code);
+        }
+    }
+    houses
+}
+
+/// What an office is told of cards that are in no list; empty for most.
+pub(super) fn cards_gone_words(app: &App, office: &PartyId) -> String {
+    let kept = app.counted.found();
+    let gone = kept.cards_gone.get(office);
+    gone.map_or_else(String::new, |codes| said_gone(codes, "card"))
 }
 
 /// The cases of each house, by the leaves of them.
@@ -118,7 +206,8 @@ fn by_house(gone: &[(String, String)]) -> BTreeMap<PartyId, BTreeSet<String>> {
 /// What a house is told of cases that nobody finds in a list: of its own, and of what may be anybody's; empty for most.
 pub(super) fn gone_words(app: &App, house: &PartyId) -> String {
     let kept = app.counted.found();
-    let gone = kept.gone.get(house).map(said_gone);
+    let gone = kept.gone.get(house);
+    let gone = gone.map(|numbers| said_gone(numbers, "case"));
     let unsaid = kept.unsaid.iter().filter(|(of, _)| of == house).count();
     let unsaid = (unsaid > 0).then(|| said_unsaid(unsaid));
     let words: Vec<String> = gone.into_iter().chain(unsaid).collect();
@@ -149,12 +238,12 @@ pub(super) fn note_unsaid(app: &App, house: &PartyId, number: &CaseNumber, is_un
     }
 }
 
-fn said_gone(numbers: &BTreeSet<String>) -> String {
+fn said_gone(numbers: &BTreeSet<String>, what: &str) -> String {
     let many = i64::try_from(numbers.len()).unwrap_or(i64::MAX);
     let which: Vec<&str> = numbers.iter().map(String::as_str).collect();
     format!(
         "{} of yours taken away past this program: {}. Tell your administrator: “vestibule check” says more.",
-        counted(many, "case"),
+        counted(many, what),
         which.join(", ")
     )
 }
@@ -321,12 +410,29 @@ mod tests {
     }
 
     #[test]
+    fn a_card_that_is_gone_is_missed_once_by_its_office_however_often_it_was_changed() {
+        let leaf = |version: i64| {
+            let body = format!(
+                r#"{{"patient":{{"code":"P1","office":"northgate","version":{version}}}}}"#
+            );
+            (format!("P1/{version}"), body)
+        };
+        let houses = cards_by_house(&[leaf(1), leaf(2), ("P2/1".to_owned(), String::new())]);
+        assert_eq!(houses.len(), 1);
+        let words = said_gone(&houses[&PartyId::new("northgate")], "card");
+        assert!(
+            words.starts_with("1 card of yours taken away past this program: P1."),
+            "{words}"
+        );
+    }
+
+    #[test]
     fn a_case_that_is_gone_is_missed_by_both_of_its_houses_and_by_no_other() {
         let leaf = r#"{"case":{"lab":"kiln","office":"northgate"}}"#.to_owned();
         let houses = by_house(&[("C1".to_owned(), leaf), ("C2".to_owned(), String::new())]);
         let named: Vec<&str> = houses.keys().map(PartyId::as_str).collect();
         assert_eq!(named, ["kiln", "northgate"]);
-        let words = said_gone(&houses[&PartyId::new("kiln")]);
+        let words = said_gone(&houses[&PartyId::new("kiln")], "case");
         assert!(words.starts_with("1 case of yours taken away"), "{words}");
         assert!(words.contains(": C1. "), "{words}");
         let words = said_moved(&houses[&PartyId::new("kiln")]);

@@ -5,7 +5,7 @@ use super::doubted::{self, not_to_go_by};
 use super::health::refuse_if_forked;
 use super::recorded::reference::hold;
 use super::whose_case::keep_own;
-use super::{App, AppError, Person, record_mark};
+use super::{App, AppError, Person, counted, record_mark};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
 use crate::domain::people::access::Permission;
@@ -191,6 +191,7 @@ async fn groups(
         });
     }
     // The newest change dates the paper, so that the same lines give the same file.
+    counted::look_for_cases(app, (side, party)).await?;
     let unsaid = not_to_go_by(app, party, &unreadable, &doubted);
     Ok((groups, more(is_cut, unsaid), newest))
 }

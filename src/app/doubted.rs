@@ -5,6 +5,7 @@
 use super::agenda::{Agenda, side, unreadable_words};
 use super::case_work::CaseWork;
 use super::counted::{self, Met};
+use super::proven::find_together;
 use super::whose_case::{find_own, keep_own};
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::agenda::WhoseTurn;
@@ -41,10 +42,19 @@ pub(super) async fn among_rows(
     most: usize,
 ) -> Result<BTreeSet<CaseNumber>, AppError> {
     let met = counted::listed_otherwise(app);
+    // Whoever changes a row past this program leaves its version as it is.
+    let rows: Vec<(&&Case, String)> = cases.iter().map(|case| (case, hash_of(case))).collect();
+    let is_new = |(case, row): &&(&&Case, String)| {
+        let known = app.read_models.was_sound(&case.number, row);
+        known.is_none()
+    };
+    let numbers = rows.iter().filter(is_new).take(most);
+    let numbers: Vec<CaseNumber> = numbers.map(|(case, _)| case.number.clone()).collect();
+    if !numbers.is_empty() {
+        find_together(app, &mut *app.store.read_at_once().await?, &numbers).await?;
+    }
     let (mut doubted, mut new, mut again) = (BTreeSet::new(), 0, 0);
-    for case in cases {
-        // Whoever changes a row past this program leaves its version as it is.
-        let row = hash_of(case);
+    for (case, row) in rows {
         match app.read_models.was_sound(&case.number, &row) {
             // One that was found to be listed otherwise is asked about until its row is right.
             Some(true) if !met.contains(&case.number) => continue,
@@ -136,6 +146,7 @@ async fn closed_among_met(app: &App, party: &PartyId) -> Result<Vec<Case>, AppEr
 
 /// What the first page says of cases that stand in none of its lists and belong there; empty for most.
 pub async fn missing_words(app: &App, person: &Person) -> Result<String, AppError> {
+    counted::look_for_cases(app, (side(person)?, person.party_id())).await?;
     let closed = closed_by_row(app, person).await?;
     Ok(not_to_go_by(app, person.party_id(), &[], &closed))
 }

@@ -9,6 +9,7 @@ use super::another_key::refuse_another_key;
 use super::bindings::binding_of_feed;
 use super::case_work::CaseWork;
 use super::dates::{SignedDay, signed_days};
+use super::proven::{CASES_TOGETHER, find_together};
 use super::recorded::reference::hold_account;
 use super::run::write;
 use super::security::{Happened, happened};
@@ -162,7 +163,7 @@ async fn of_case(app: &App, party: &Party, number: &CaseNumber) -> Result<Vec<Da
         found => found?,
     };
     let work = CaseWork::of(app, &mut conn, case, side).await?;
-    work.hold_once(app, &mut conn).await?;
+    work.hold(app, &mut conn).await?;
     drop(conn);
     let Some(signed) = work.signed.newest() else {
         return Ok(Vec::new());
@@ -191,15 +192,18 @@ async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
     // So that the same cases make the same file.
     numbers.sort_by(|one, other| one.as_str().cmp(other.as_str()));
     let (mut events, mut unreadable) = (Vec::new(), Vec::new());
-    for number in numbers {
-        match of_case(app, party, &number).await {
-            Ok(days) => events.extend(days),
-            // One case that cannot be read hides no other: `check` names what is wrong.
-            Err(error) if error.is_of_one_alone() => {
-                tracing::warn!(%number, %error, "a case is left out of a calendar");
-                unreadable.push(number.to_string());
+    for some in numbers.chunks(CASES_TOGETHER) {
+        find_together(app, &mut *app.store.read_at_once().await?, some).await?;
+        for number in some {
+            match of_case(app, party, number).await {
+                Ok(days) => events.extend(days),
+                // One case that cannot be read hides no other: `check` names what is wrong.
+                Err(error) if error.is_of_one_alone() => {
+                    tracing::warn!(%number, %error, "a case is left out of a calendar");
+                    unreadable.push(number.to_string());
+                }
+                Err(error) => return Err(error),
             }
-            Err(error) => return Err(error),
         }
     }
     let mut left_out = vec![cut, unreadable_words(&unreadable)];

@@ -1,12 +1,13 @@
 //! What lies in a house now, since when, and what is lent and due back: of its open cases.
 
 use super::agenda::side;
-use super::case_work::CaseWork;
+use super::case_work::{CaseWork, InCommon};
 use super::custody_words::{passed_words, title_of};
 use super::doubted::not_counted;
 use super::keep_papers::{self, PapersOver};
-use super::listed_row::{HELD_AT_ONCE, held};
+use super::listed_row::{HELD_AT_ONCE, cut, held};
 use super::passed_to_us;
+use super::proven::find_together;
 use super::whose_case::{ShownTo, shown_to};
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
@@ -24,6 +25,8 @@ use time::Date;
 
 /// Cases that a page goes through.
 const PAGE: i64 = 25;
+/// Cases of a file that are read on one reader, and looked for in the signed tree together.
+const AT_ONCE: i64 = 200;
 /// Cases with loans that are gone through.
 const LOANS_MOST: i64 = 100;
 
@@ -230,23 +233,28 @@ pub async fn of_others(
     Ok((here, list.unread))
 }
 
-/// What is here of the open cases after a number.
-pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, AppError> {
+/// What is here of so many of the open cases after a number.
+async fn here(app: &App, person: &Person, after: &str, most: i64) -> Result<HousePage, AppError> {
     let side = side(person)?;
     let mut conn = app.store.read_at_once().await?;
     let houses = Houses::of(&mut conn, person, side).await?;
     let mut page = HousePage::default();
     let party = (side, person.party_id());
-    let mut cases = reports::open_after(&mut conn, party, after, PAGE + 1).await?;
-    let most = usize::try_from(PAGE).unwrap_or(usize::MAX);
-    if cases.len() > most {
-        cases.truncate(most);
+    let mut cases = reports::open_after(&mut conn, party, after, most + 1).await?;
+    if cut(&mut cases, most) {
         // By their rows: a case that cannot be read ends no part.
         let mut numbers = cases.iter().rev().map(|(number, _)| number);
         page.next = numbers.find(|number| !number.is_empty()).cloned();
     }
+    find_together(
+        app,
+        &mut conn,
+        &readable(cases.iter().map(|(_, case)| case)),
+    )
+    .await?;
+    let mut shared = InCommon::default();
     for (_, case) in cases {
-        let work = match look_at(app, &mut conn, case, (person, side)).await? {
+        let work = match look_at(app, &mut conn, case, (person, side, &mut shared)).await? {
             LookedAt::Held(work) => work,
             LookedAt::OfOthers => continue,
             LookedAt::Unread => {
@@ -259,6 +267,12 @@ pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, 
         page.out.extend(out(&work, side, &house));
     }
     Ok(page)
+}
+
+/// The numbers of cases whose rows can be read.
+fn readable<'a>(cases: impl Iterator<Item = &'a Result<Case, StoreError>>) -> Vec<CaseNumber> {
+    let readable = cases.filter_map(|case| case.as_ref().ok());
+    readable.map(|case| case.number.clone()).collect()
 }
 
 /// What became of a case that a page of the house goes through.
@@ -275,7 +289,7 @@ async fn look_at(
     app: &App,
     conn: &mut Connection,
     case: Result<Case, StoreError>,
-    (person, side): (&Person, Side),
+    (person, side, shared): (&Person, Side, &mut InCommon),
 ) -> Result<LookedAt, AppError> {
     let case = match case {
         Ok(case) => case,
@@ -286,11 +300,11 @@ async fn look_at(
         ShownTo::Others => return Ok(LookedAt::OfOthers),
         ShownTo::Nobody => return Ok(LookedAt::Unread),
     }
-    let work = match CaseWork::of(app, conn, case, side).await {
+    let work = match CaseWork::beside(app, conn, (case, side), shared).await {
         Ok(work) => work,
         Err(error) => return left_out(error),
     };
-    match work.hold_once(app, conn).await {
+    match work.hold(app, conn).await {
         Ok(()) | Err(AppError::Store(StoreError::Forked(_))) => Ok(LookedAt::Held(Box::new(work))),
         Err(error) => left_out(error),
     }
@@ -346,7 +360,7 @@ pub async fn whole(
     after: &str,
     today: Date,
 ) -> Result<WholeHouse, AppError> {
-    let here = here(app, person, after).await?;
+    let here = here(app, person, after, PAGE).await?;
     let unread = LeftOutOfHouse {
         here: here.unread,
         ..LeftOutOfHouse::default()
@@ -442,18 +456,14 @@ async fn casts_that_may_go(
         return Ok(CastsOver::default());
     }
     let mut conn = app.store.read_at_once().await?;
-    let mut rows = casts_kept::over(&mut conn, person.party_id(), today, CASTS_MOST + 1).await?;
-    let most = usize::try_from(CASTS_MOST).unwrap_or(usize::MAX);
-    let more = rows.len() > most;
-    rows.truncate(most);
-    let rows = rows.into_iter().map(|row| (row.0.clone(), row));
-    let says = |work: &CaseWork, (_, until): &(CaseNumber, Date)| {
-        work.casts_row().is_some_and(|row| row.until == *until)
-    };
-    let held = held(app, &mut conn, person, ("casts", at_once), rows, says).await?;
+    let rows = casts_kept::over(&mut conn, person.party_id(), today, CASTS_MOST + 1).await?;
+    let says =
+        |work: &CaseWork, until: &Date| work.casts_row().is_some_and(|row| row.until == *until);
+    let list = ("casts", CASTS_MOST, at_once);
+    let held = held(app, &mut conn, person, list, rows, says).await?;
     Ok(CastsOver {
         over: held.rows,
-        more: more || held.more,
+        more: held.more,
         unread: held.unread,
     })
 }
@@ -480,7 +490,7 @@ pub async fn all_here(
 ) -> Result<(Vec<ThingHere>, Vec<ThingOut>), AppError> {
     let (mut all, mut after) = ((Vec::new(), Vec::new()), String::new());
     loop {
-        let page = here(app, person, &after).await?;
+        let page = here(app, person, &after, AT_ONCE).await?;
         refuse_unread(page.unread)?;
         all.0.extend(page.things);
         all.1.extend(page.out);
@@ -500,11 +510,11 @@ pub async fn loans(app: &App, person: &Person) -> Result<Loans, AppError> {
     let mut loans = Loans::default();
     let party = (side, person.party_id());
     let mut cases = reports::with_loans(&mut conn, party, LOANS_MOST + 1).await?;
-    let most = usize::try_from(LOANS_MOST).unwrap_or(usize::MAX);
-    loans.more = cases.len() > most;
-    cases.truncate(most);
+    loans.more = cut(&mut cases, LOANS_MOST);
+    find_together(app, &mut conn, &readable(cases.iter())).await?;
+    let mut shared = InCommon::default();
     for case in cases {
-        let work = match look_at(app, &mut conn, case, (person, side)).await? {
+        let work = match look_at(app, &mut conn, case, (person, side, &mut shared)).await? {
             LookedAt::Held(work) => work,
             LookedAt::OfOthers => continue,
             LookedAt::Unread => {

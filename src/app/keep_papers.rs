@@ -118,12 +118,10 @@ pub struct PapersOver {
 pub async fn over(app: &App, person: &Person, today: Date) -> Result<PapersOver, AppError> {
     let (side, party) = (side(person)?, person.party_id());
     let mut conn = app.store.read_at_once().await?;
-    let mut over = papers_kept::over(&mut conn, (side, party), today, LISTED_MOST + 1).await?;
-    let most = usize::try_from(LISTED_MOST).unwrap_or(usize::MAX);
-    let more = over.len() > most;
-    over.truncate(most);
-    let rows = over.into_iter().map(|row| (row.0.clone(), row));
-    let says = |work: &CaseWork, (_, until, longer): &(CaseNumber, Date, bool)| {
+    let rows = papers_kept::over(&mut conn, (side, party), today, LISTED_MOST + 1).await?;
+    let rows = rows.into_iter();
+    let rows = rows.map(|(number, until, longer)| (number, (until, longer)));
+    let says = |work: &CaseWork, (until, longer): &(Date, bool)| {
         let said = row_of(&work.case, &work.state, &work.signed);
         said.is_some_and(|said| {
             let day = match side {
@@ -133,10 +131,14 @@ pub async fn over(app: &App, person: &Person, today: Date) -> Result<PapersOver,
             (day, said.longer) == (Some(*until), *longer)
         })
     };
-    let held = held(app, &mut conn, person, ("papers", HELD_AT_ONCE), rows, says).await?;
+    let list = ("papers", LISTED_MOST, HELD_AT_ONCE);
+    let held = held(app, &mut conn, person, list, rows.collect(), says).await?;
+    let over = held.rows.into_iter();
     Ok(PapersOver {
-        over: held.rows,
-        more: more || held.more,
+        over: over
+            .map(|(number, (until, longer))| (number, until, longer))
+            .collect(),
+        more: held.more,
         without_a_time: papers_kept::without_a_time(&mut conn, (side, party)).await?,
         unread: held.unread,
     })

@@ -4,13 +4,14 @@
 //!
 //! It goes on calmly: nobody waits for it, each of its readers is given back after a few rows, and it rests between them.
 
-use super::case_work::CaseWork;
+use super::case_work::{CaseWork, InCommon};
 use super::counted::{self, Met};
+use super::proven::find_together;
 use super::recorded::reference::hold;
 use super::{App, AppError, doubted, watching};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::PartyId;
+use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::{Connection, StoreError, reports};
 use std::time::Duration;
@@ -130,11 +131,14 @@ async fn some_of_lab(app: &App, lab: &PartyId, after: &str) -> Result<Option<Str
     let mut conn = app.store.read_at_once().await?;
     let rows = reports::open_after(&mut conn, (Side::Lab, lab), after, CASES_AT_ONCE).await?;
     let is_full = i64::try_from(rows.len()).is_ok_and(|many| many == CASES_AT_ONCE);
-    let mut next = None;
+    let readable = rows.iter().filter_map(|(_, case)| case.as_ref().ok());
+    let numbers: Vec<CaseNumber> = readable.map(|case| case.number.clone()).collect();
+    find_together(app, &mut conn, &numbers).await?;
+    let (mut next, mut shared) = (None, InCommon::default());
     for (number, case) in rows {
         // One that cannot be read is named by its line, and by `check`.
         if let Ok(case) = case {
-            look_at(app, &mut conn, &case).await?;
+            look_at(app, &mut conn, &case, &mut shared).await?;
         }
         next = Some(number).filter(|number| !number.is_empty()).or(next);
     }
@@ -142,17 +146,16 @@ async fn some_of_lab(app: &App, lab: &PartyId, after: &str) -> Result<Option<Str
 }
 
 /// Holds one case, and the row by which lists show it. What speaks against it is noted where it is held.
-async fn look_at(app: &App, conn: &mut Connection, case: &Case) -> Result<(), AppError> {
-    let held: Result<CaseWork, AppError> = async {
-        let work = CaseWork::of(app, conn, case.clone(), Side::Lab).await?;
-        work.hold(app, conn).await?;
-        Ok(work)
-    }
-    .await;
-    let work = match held {
-        Ok(work) => work,
-        Err(AppError::AnotherKey) => return Ok(()),
-        Err(error) if error.is_of_one_alone() => return Ok(()),
+async fn look_at(
+    app: &App,
+    conn: &mut Connection,
+    case: &Case,
+    shared: &mut InCommon,
+) -> Result<(), AppError> {
+    let loaded = CaseWork::beside(app, conn, (case.clone(), Side::Lab), shared).await;
+    let work = match CaseWork::held_alone(app, conn, loaded).await {
+        Ok(Ok(work)) => work,
+        Ok(Err(_)) | Err(AppError::AnotherKey) => return Ok(()),
         Err(other) => return Err(other),
     };
     let is_listed = work.is_listed_as(case);

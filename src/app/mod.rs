@@ -76,6 +76,7 @@ pub mod key_sheet;
 pub mod lab_days; // line by line
 pub mod laid;
 pub mod lately_at_bench; // what a lab has entered last
+mod leaf_walk; // leaves beside entries
 pub mod let_in;
 mod listed_row; // rows of lists against their cases
 pub mod load_list;

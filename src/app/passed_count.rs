@@ -4,8 +4,10 @@
 
 use super::case_work::CaseWork;
 use super::doubted::not_counted;
+use super::proven::find_together;
 use super::{App, AppError, Person};
 use crate::domain::values::digest::sha256_hex;
+use crate::domain::values::ids::CaseNumber;
 use crate::store::passed::{self, PassedCount, PassedRow};
 use crate::store::{Connection, StoreError};
 
@@ -51,21 +53,16 @@ async fn said(
     person: &Person,
     row: &PassedRow,
 ) -> Result<Option<PassedRow>, AppError> {
-    let held: Result<CaseWork, AppError> = async {
-        let (work, _) = CaseWork::passed_to(app, conn, person, &row.event).await?;
-        work.hold(app, conn).await?;
-        Ok(work)
-    }
-    .await;
-    match held {
+    let loaded = CaseWork::passed_to(app, conn, person, &row.event).await;
+    let loaded = loaded.map(|(work, _)| work);
+    match CaseWork::held_alone(app, conn, loaded).await? {
         Ok(work) => {
             let mut rows = work.passed_rows().into_iter();
             Ok(rows.find(|one| one.event == row.event))
         }
         // What stands on every page says that the record is another one.
         Err(AppError::Store(StoreError::Forked(_))) => Ok(Some(row.clone())),
-        Err(error) if error.is_of_one_alone() => Ok(None),
-        Err(error) => Err(error),
+        Err(_) => Ok(None),
     }
 }
 
@@ -79,17 +76,20 @@ pub async fn count(app: &App, person: &Person) -> Result<PassedNow, AppError> {
         new_answers,
         unread: passed::unlisted(&mut conn, person.party_id()).await?,
     };
-    let mut new = 0;
+    let mut new = Vec::new();
     for row in passed::of_party(&mut conn, person.party_id(), ROWS_MOST).await? {
         let Ok(row) = row else {
             now.unread += 1;
             continue;
         };
         let mark = sha256_hex(format!("{row:?}").as_bytes());
-        if app.read_models.was_passed(&row.event, &mark) || new == HELD_AT_ONCE {
-            continue;
+        if !app.read_models.was_passed(&row.event, &mark) && new.len() < HELD_AT_ONCE {
+            new.push((row, mark));
         }
-        new += 1;
+    }
+    let numbers: Vec<CaseNumber> = new.iter().map(|(row, _)| row.case.clone()).collect();
+    find_together(app, &mut conn, &numbers).await?;
+    for (row, mark) in new {
         let said = said(app, &mut conn, person, &row).await?;
         if said.as_ref() == Some(&row) {
             app.read_models.store_passed(&row.event, mark);

@@ -10,6 +10,7 @@ use super::entry::late;
 use super::health::refuse_if_forked;
 use super::passing::movement;
 use super::pictures::{self, PictureFile};
+use super::proven::find_together;
 use super::run::on_case::{OnCase, enter_on_case};
 use super::scan_files::{self, ScanBytes};
 use super::see_case::{SeenRevision, revision_of};
@@ -195,6 +196,9 @@ pub async fn list(app: &App, person: &Person) -> Result<PassedList, AppError> {
         all: Vec::new(),
         unread: passed::unlisted(&mut conn, person.party_id()).await?,
     };
+    let readable = rows.iter().filter_map(|row| row.as_ref().ok());
+    let numbers: Vec<CaseNumber> = readable.map(|row| row.case.clone()).collect();
+    find_together(app, &mut conn, &numbers).await?;
     for row in rows {
         let read = match &row {
             Ok(row) => held(app, &mut conn, person, &row.event).await,
@@ -223,7 +227,7 @@ async fn held(
     event: &EventId,
 ) -> Result<(CaseWork, PassedWork), AppError> {
     let (work, pass) = CaseWork::passed_to(app, conn, person, event).await?;
-    match work.hold_once(app, conn).await {
+    match work.hold(app, conn).await {
         Ok(()) | Err(AppError::Store(StoreError::Forked(_))) => Ok((work, pass)),
         Err(other) => Err(other),
     }

@@ -6,11 +6,12 @@
 
 use super::{App, AppError};
 use crate::domain::values::digest::sha256_hex;
+use crate::domain::values::ids::CaseNumber;
 use crate::record::entry::Entry;
 use crate::record::hash::{Hash, leaf_hash};
 use crate::record::leaf::salts_from_json;
-use crate::store::Connection;
-use crate::store::record::LeafRow;
+use crate::store::record::{LeafRow, hashes_of_cases};
+use crate::store::{Connection, StoreError};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -105,6 +106,19 @@ impl ProvenEntries {
             signed.put(number, own);
         }
     }
+
+    /// Remembers those that were found in the signed tree by themselves before; gives back the others, in the order of
+    /// their numbers.
+    fn still_to_find(&self, leaves: Vec<Unproven>) -> Vec<Unproven> {
+        let is_found = |leaf: &Unproven| self.was_signed(leaf.number, &leaf.own);
+        let (found, mut others): (Vec<Unproven>, Vec<Unproven>) =
+            leaves.into_iter().partition(is_found);
+        for leaf in found {
+            self.put(leaf.number, leaf.compared, leaf.erased);
+        }
+        others.sort_by_key(|leaf| leaf.number);
+        others
+    }
 }
 
 /// A leaf that stands for its entry, and is still to be found in the signed tree.
@@ -164,13 +178,13 @@ pub(super) fn compare(app: &App, leaf: &LeafRow, entry: &Entry) -> Compared {
 pub(super) async fn not_in_record(
     app: &App,
     conn: &mut Connection,
-    mut leaves: Vec<Unproven>,
+    leaves: Vec<Unproven>,
 ) -> Result<BTreeSet<u64>, AppError> {
     // Of most cases all was proved before.
+    let leaves = app.proven.still_to_find(leaves);
     if leaves.is_empty() {
         return Ok(BTreeSet::new());
     }
-    leaves.sort_by_key(|leaf| leaf.number);
     let hashes: Vec<(u64, Hash)> = leaves.iter().map(|leaf| (leaf.number, leaf.own)).collect();
     let proved = match app.proven.of_leaves_alone {
         true => vec![true; hashes.len()],
@@ -186,6 +200,39 @@ pub(super) async fn not_in_record(
         }
     }
     Ok(missing)
+}
+
+/// Cases whose leaves are looked for together at most: with a hundred leaves each as many as are remembered at once.
+pub(super) const CASES_TOGETHER: usize = 200;
+
+/// Looks for all leaves of these cases, and of their patients' cards, in the signed tree together, and remembers those that
+/// are there: whoever holds the cases one after the other looks for none of them again. It decides nothing: what is not
+/// found here is looked for again where its case is held, and is named there. Of [`CASES_TOGETHER`] cases at most, since
+/// more would be forgotten before they are held.
+///
+/// # Errors
+/// If the database does not answer.
+pub(super) async fn find_together(
+    app: &App,
+    conn: &mut Connection,
+    cases: &[CaseNumber],
+) -> Result<(), AppError> {
+    let mut hashes = hashes_of_cases(conn, cases).await?;
+    hashes.retain(|(number, own)| !app.proven.was_signed(*number, own));
+    if hashes.is_empty() {
+        return Ok(());
+    }
+    let proved = match app.store.proves_each(conn, &hashes).await {
+        // What stands on every page says that the record is another one.
+        Err(StoreError::Forked(_)) => return Ok(()),
+        found => found?,
+    };
+    for ((number, own), is_proved) in hashes.into_iter().zip(proved) {
+        if is_proved {
+            app.proven.note_signed(number, own);
+        }
+    }
+    Ok(())
 }
 
 /// The places of the texts that are erased of what a leaf of the signed record stands for; none where it does not stand
@@ -280,6 +327,28 @@ mod tests {
         }
         let by_leaf = proven.by_leaf.lock().unwrap();
         assert!(by_leaf.newer.len() + by_leaf.older.len() <= MOST);
+    }
+
+    #[test]
+    fn what_was_found_with_others_is_not_looked_for_again_and_another_leaf_is() {
+        let proven = ProvenEntries::default();
+        let own = leaf_hash(b"a leaf");
+        proven.note_signed(3, own);
+        let leaf = |number: u64, own: Hash| Unproven {
+            number,
+            own,
+            compared: "row and leaf".to_owned(),
+            erased: Vec::new(),
+        };
+        let strange = leaf_hash(b"another leaf");
+        let left = |leaves| -> Vec<u64> {
+            let left = proven.still_to_find(leaves);
+            left.iter().map(|leaf| leaf.number).collect()
+        };
+        assert_eq!(left(vec![leaf(9, own), leaf(3, strange)]), [3, 9]);
+        assert_eq!(proven.get(3, "row and leaf"), None);
+        assert_eq!(left(vec![leaf(9, own), leaf(3, own)]), [9]);
+        assert_eq!(proven.get(3, "row and leaf"), Some(Vec::new()));
     }
 
     #[test]

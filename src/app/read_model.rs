@@ -80,8 +80,6 @@ pub struct ReadModels {
     held: Kept<CaseNumber, String, bool>,
     /// Whether a row of a list says what its case does, under the hash of both: by the list and the case.
     rows: Kept<(&'static str, CaseNumber), String, bool>,
-    /// That all that is loaded of a case for one side is as the record says, under its hash.
-    whole: Kept<(CaseNumber, bool), String, ()>,
     /// Whose a case is, where the record says the same: its leaf is written once.
     houses: Kept<CaseNumber, (PartyId, PartyId), ()>,
     /// That an account is as the record says, under the hash of its row.
@@ -108,7 +106,6 @@ impl Default for ReadModels {
             cases: Kept::new(CASES_MOST),
             held: Kept::new(HELD_MOST),
             rows: Kept::new(HELD_MOST),
-            whole: Kept::new(HELD_MOST),
             houses: Kept::new(HOUSES_MOST),
             accounts: Kept::new(ACCOUNTS_MOST),
             moulds: Kept::new(LISTS_MOST),
@@ -181,16 +178,6 @@ impl ReadModels {
     ) {
         let key = (list, number.clone());
         self.rows.put(key, mark, Arc::new(is_said));
-    }
-
-    pub(super) fn was_whole(&self, number: &CaseNumber, side: Side, mark: &String) -> bool {
-        let key = (number.clone(), side == Side::Office);
-        self.whole.get(&key, mark).is_some()
-    }
-
-    pub(super) fn store_whole(&self, number: &CaseNumber, side: Side, mark: String) {
-        let key = (number.clone(), side == Side::Office);
-        self.whole.put(key, mark, Arc::new(()));
     }
 
     pub(super) fn has_houses(&self, number: &CaseNumber, houses: &(PartyId, PartyId)) -> bool {

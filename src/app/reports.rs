@@ -1,7 +1,8 @@
 //! How the work of a house went in a month: read from its own cases, and kept until one of them changes.
 
 use super::agenda::side;
-use super::proven::{Compared, Unproven, compare, not_in_record};
+use super::leaf_walk::{SaidErased, WalkEnd, Walked, entries_of_events, entries_of_items, walk};
+use super::proven::{CASES_TOGETHER, Unproven, find_together, not_in_record};
 use super::recorded::revisions_compared;
 use super::whose_case::{ShownTo, WHOSE, changed_past_us, shown_to};
 use super::{App, AppError, Person};
@@ -19,7 +20,7 @@ use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
-use crate::record::entry::{Entry, LeafKind};
+use crate::record::entry::LeafKind;
 use crate::store::agenda::houses;
 use crate::store::record::{LeafRow, head};
 use crate::store::{Connection, cases, custody, reports};
@@ -47,23 +48,26 @@ pub async fn month(
     let mut conn = app.store.read_at_once().await?;
     let numbers = reports::touched(&mut conn, (side, person.party_id()), window).await?;
     let (mut tracks, mut leaves, mut unread) = (Vec::new(), Vec::new(), 0);
-    for number in numbers {
-        match track(app, &mut conn, (person, number.clone()), window).await {
-            Ok(Some((track, rests_on))) => {
-                tracks.push((track, numbers_of(&rests_on)));
-                leaves.extend(rests_on);
+    for some in numbers.chunks(CASES_TOGETHER) {
+        find_together(app, &mut conn, some).await?;
+        for number in some {
+            match track(app, &mut conn, (person, number.clone()), window).await {
+                Ok(Some((track, rests_on))) => {
+                    tracks.push((track, numbers_of(&rests_on)));
+                    leaves.extend(rests_on);
+                }
+                // By the record it is of other houses.
+                Ok(None) => {}
+                // One case that cannot be read hides no other: the page says so, and `check` names what is wrong.
+                Err(error) if error.is_of_one_alone() => {
+                    tracing::warn!(%number, %error, "a case is left out of a report");
+                    unread += 1;
+                }
+                Err(error) => return Err(error),
             }
-            // By the record it is of other houses.
-            Ok(None) => {}
-            // One case that cannot be read hides no other: the page says so, and `check` names what is wrong.
-            Err(error) if error.is_of_one_alone() => {
-                tracing::warn!(%number, %error, "a case is left out of a report");
-                unread += 1;
-            }
-            Err(error) => return Err(error),
         }
     }
-    // Those of a month lie near each other: looked for one by one, they would cost several times what all the rest does.
+    // Those that were not found with their cases, together: one by one they would cost several times what all the rest does.
     let missing = not_in_record(app, &mut conn, leaves).await?;
     drop(conn);
     let before = tracks.len();
@@ -131,6 +135,7 @@ pub(super) fn window(person: &Person, month: CalendarMonth) -> Result<(i64, i64)
 pub(super) struct ComparedEntries {
     pub events: Vec<Event>,
     leaves: Vec<LeafRow>,
+    said: SaidErased,
     pub rests_on: Vec<Unproven>,
 }
 
@@ -153,37 +158,33 @@ pub(super) async fn entries(
     }
     let leaves = app.store.leaves_of(conn, number).await?;
     let events = custody::events_of(conn, number).await?;
-    let said: Result<Vec<Entry>, _> = events.iter().map(Entry::event).collect();
-    let said = said.map_err(|why| AppError::Inner(why.to_string()))?;
+    let said = SaidErased::of(&events);
     let rests_on = match leaves.is_empty() && head(conn).await?.is_empty() {
         // A database of before is as it was until its rows are taken in.
-        true => Some(Vec::new()),
-        false => compared(app, (&leaves, LeafKind::Event), &said),
+        true => Vec::new(),
+        false => {
+            let entries = entries_of_events(&events)?;
+            let walked = walk(app, (&leaves, LeafKind::Event), &entries, &said);
+            as_recorded(number, walked, "an entry")?
+        }
     };
-    let rests_on = rests_on.ok_or_else(|| changed_past_us(number, "an entry"))?;
     Ok(Some(ComparedEntries {
         events,
         leaves,
+        said,
         rests_on,
     }))
 }
 
-/// The leaves of a kind that are still to be found in the signed tree, if each stands for its entry, in their order.
-fn compared(
-    app: &App,
-    (leaves, kind): (&[LeafRow], LeafKind),
-    entries: &[Entry],
-) -> Option<Vec<Unproven>> {
-    let mut of_kind = leaves.iter().filter(|leaf| leaf.kind == kind.word());
-    let mut to_prove = Vec::new();
-    for entry in entries {
-        match compare(app, of_kind.next()?, entry) {
-            Compared::Proven(_) => {}
-            Compared::ToProve(one) => to_prove.push(one),
-            Compared::Other => return None,
-        }
+/// What a walk has still to find in the signed tree, where each leaf stands for its entry.
+///
+/// # Errors
+/// A refusal in words, where one does not: of a case that its own page doubts nothing is counted.
+fn as_recorded(number: &CaseNumber, walked: Walked, what: &str) -> Result<Vec<Unproven>, AppError> {
+    match walked.end {
+        WalkEnd::AsRecorded => Ok(walked.to_prove),
+        WalkEnd::Other(_) | WalkEnd::NotAsMany => Err(changed_past_us(number, what)),
     }
-    of_kind.next().is_none().then_some(to_prove)
 }
 
 fn numbers_of(leaves: &[Unproven]) -> BTreeSet<u64> {
@@ -211,10 +212,10 @@ async fn track(
         false => Vec::new(),
     };
     if !items.is_empty() && !entries.leaves.is_empty() {
-        let said: Result<Vec<Entry>, _> = items.iter().map(Entry::item).collect();
-        let said = said.map_err(|why| AppError::Inner(why.to_string()))?;
-        let of_items = compared(app, (&entries.leaves, LeafKind::Item), &said);
-        rests_on.extend(of_items.ok_or_else(|| changed_past_us(&number, "its things"))?);
+        let of_items = entries_of_items(&items)?;
+        let leaves = (entries.leaves.as_slice(), LeafKind::Item);
+        let walked = walk(app, leaves, &of_items, &entries.said);
+        rests_on.extend(as_recorded(&number, walked, "its things")?);
     }
     let is_read = has_travelled || {
         let signed = reports::signed(conn, &number).await?;

@@ -11,6 +11,7 @@ use crate::domain::trade::house_days::{self, HouseDays, LabDays};
 use crate::domain::trade::lists::{Entries, ListKind, Lists, MouldList, NamedGuide};
 use crate::domain::trade::mould;
 use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::record::filed::RowOf;
 use crate::store::lists;
 pub use crate::store::lists::{List, Version};
 use crate::store::reference::ReferenceData;
@@ -56,6 +57,27 @@ async fn seen(app: &App, conn: &mut Connection, list: List) -> Result<Seen, AppE
         versions: lists::versions(conn, &list.id).await?,
         list,
     })
+}
+
+/// What the pages of a list say where one is missing.
+const TAKEN_AWAY: &str = "A list that the record has is not stored here any more: somebody has taken it away past this program, and what \
+     was loaded with it counts for nothing. Tell your administrator: “vestibule check” says more.";
+
+/// What is said where a house lacks a list of these kinds that the record says it has loaded; empty for most.
+pub async fn taken_away(
+    app: &App,
+    house: &PartyId,
+    kinds: &[ListKind],
+) -> Result<&'static str, AppError> {
+    let mut conn = app.store.read().await?;
+    for kind in kinds {
+        let row = RowOf::List(house.as_str().to_owned(), kind.word().to_owned());
+        if app.store.lacking(&mut conn, &row).await? > 0 {
+            tracing::error!(%house, ?kind, "a house lacks a list that it has loaded");
+            return Ok(TAKEN_AWAY);
+        }
+    }
+    Ok("")
 }
 
 /// The one list of a kind that a house has, where it has ever loaded one.

@@ -1,8 +1,10 @@
 //! How many rows there are of each kind, against how many the record says: a row that somebody has taken away is missed by
 //! nobody who looks for others.
 
+use super::database::Store;
 use super::error::StoreError;
 use super::passed;
+use crate::record::filed::RowOf;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -108,6 +110,47 @@ const MOVED: &str = "SELECT leaf.about, leaf.body FROM case_file JOIN leaf ON le
     WHERE leaf.body NOT LIKE '%' || $1 || case_file.office_id || $3 || '%' \
     OR leaf.body NOT LIKE '%' || $2 || case_file.lab_id || $3 || '%' ORDER BY leaf.about LIMIT 100";
 
+/// Cards of the record of which no row is there: as many as a page names.
+const CARDS_GONE: &str = "SELECT about, body FROM leaf WHERE kind = 'patient' AND NOT EXISTS \
+    (SELECT 1 FROM patient WHERE patient.code = leaf.case_number) ORDER BY about LIMIT 100";
+
+impl Store {
+    /// How many rows a house lacks of those that the record says it has. Two counts, the one of the record from memory, so that
+    /// a list can ask it each time: a row that was taken away is missed as soon as its house looks. One that lies there in the
+    /// place of another is not seen by it, nor one that is listed for this house too many.
+    ///
+    /// # Errors
+    /// If the database does not answer.
+    pub async fn lacking(&self, conn: &mut AnyConnection, row: &RowOf) -> Result<u64, StoreError> {
+        // Before the rows: what is entered meanwhile is among those then.
+        let Some(recorded) = self.trust().rows_of(row) else {
+            return Ok(0);
+        };
+        let rows = u64::try_from(rows_of(conn, row).await?).unwrap_or_default();
+        Ok(recorded.saturating_sub(rows))
+    }
+}
+
+/// How many rows a house has.
+async fn rows_of(conn: &mut AnyConnection, row: &RowOf) -> Result<i64, StoreError> {
+    let asked = match row {
+        RowOf::CaseOfOffice(house) => {
+            sqlx::query("SELECT COUNT(*) AS n FROM case_file WHERE office_id = $1").bind(house)
+        }
+        RowOf::CaseOfLab(house) => {
+            sqlx::query("SELECT COUNT(*) AS n FROM case_file WHERE lab_id = $1").bind(house)
+        }
+        RowOf::Card(house) => {
+            sqlx::query("SELECT COUNT(*) AS n FROM patient WHERE office_id = $1").bind(house)
+        }
+        RowOf::List(house, kind) => {
+            let sql = "SELECT COUNT(*) AS n FROM party_list WHERE party_id = $1 AND kind = $2";
+            sqlx::query(sql).bind(house).bind(kind)
+        }
+    };
+    Ok(asked.fetch_one(conn).await?.try_get("n")?)
+}
+
 /// The kinds of which there are more rows or fewer than the record says. All that `conn` reads is of one moment.
 pub async fn differences(conn: &mut AnyConnection) -> Result<Vec<Counted>, StoreError> {
     let mut found = Vec::new();
@@ -181,6 +224,12 @@ async fn cases_of_others(conn: &mut AnyConnection) -> Result<i64, StoreError> {
 /// The cases that the record has and of which no row is there, a hundred at most: the number of each, and its leaf.
 pub async fn cases_gone(conn: &mut AnyConnection) -> Result<Vec<(String, String)>, StoreError> {
     let rows = sqlx::query(GONE).fetch_all(conn).await?;
+    rows.iter().map(number_and_leaf).collect()
+}
+
+/// The cards that the record has and of which no row is there, a hundred leaves at most: of each version one.
+pub async fn cards_gone(conn: &mut AnyConnection) -> Result<Vec<(String, String)>, StoreError> {
+    let rows = sqlx::query(CARDS_GONE).fetch_all(conn).await?;
     rows.iter().map(number_and_leaf).collect()
 }
 

@@ -3,9 +3,10 @@
 //! Leaves are looked up by index, and whoever can write the database can make an index, or the server, leave one out. So
 //! the numbers that a lookup gives are held against those that are known here.
 
-use crate::record::filed::FiledUnder;
+use crate::record::filed::{FiledUnder, RowOf};
 use crate::record::hash::Hash;
 use crate::record::tree::Frontier;
+use std::collections::HashMap;
 use std::collections::hash_map::RandomState;
 use std::hash::BuildHasher;
 
@@ -58,6 +59,8 @@ pub(super) struct KnownLeaves {
     owners: Numbers,
     abouts: Numbers,
     kinds: Numbers,
+    /// How many rows each house has by them: a few for each house.
+    rows: HashMap<RowOf, u64>,
 }
 
 impl KnownLeaves {
@@ -76,6 +79,14 @@ impl KnownLeaves {
         self.owners.newest.push((owner, number));
         self.abouts.newest.push((about, number));
         self.kinds.newest.push((kind, number));
+        for row in &filed.rows_of {
+            match self.rows.get_mut(row) {
+                Some(count) => *count += 1,
+                None => {
+                    self.rows.insert(row.clone(), 1);
+                }
+            }
+        }
         self.frontier.append(leaf);
     }
 
@@ -96,6 +107,11 @@ impl KnownLeaves {
             By::Kind(_) => &self.kinds,
         };
         numbers.of(self.key(by))
+    }
+
+    /// How many rows a house has by the leaves that are known.
+    pub fn rows_of(&self, row: &RowOf) -> u64 {
+        self.rows.get(row).copied().unwrap_or_default()
     }
 
     fn key(&self, by: By<'_>) -> u64 {
@@ -129,6 +145,7 @@ mod tests {
             },
             about: format!("row {number}"),
             owner: format!("case {}", number % 3),
+            rows_of: vec![RowOf::CaseOfLab(format!("lab {}", number % 2))],
         }
     }
 
@@ -151,6 +168,10 @@ mod tests {
             assert_eq!(of(By::About(one.kind.word(), &one.about)), [number]);
         }
         assert_eq!(of(By::Owner("case 9")), Vec::<u64>::new());
+        for (lab, rows) in [("lab 0", leaves / 2), ("lab 1", leaves / 2), ("lab 2", 0)] {
+            let row = RowOf::CaseOfLab(lab.to_owned());
+            assert_eq!(known.rows_of(&row), rows, "{lab}");
+        }
         assert_eq!(of(By::About("event", "row 1")), Vec::<u64>::new());
     }
 }

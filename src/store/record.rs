@@ -187,6 +187,40 @@ pub async fn leaves_of(
     leaves_owned_by(conn, case.as_str()).await
 }
 
+/// Cases whose leaves are asked for at once.
+const CASES_AT_ONCE: usize = 25;
+
+/// Numbers and stored hashes of the leaves of these cases, and of their patients' cards, in order: what is to be looked for
+/// in the signed tree together. What cannot be read as a number and a hash is left out; whoever holds the case finds it.
+pub async fn hashes_of_cases(
+    conn: &mut AnyConnection,
+    cases: &[CaseNumber],
+) -> Result<Vec<(u64, Hash)>, StoreError> {
+    let mut hashes = Vec::new();
+    for some in cases.chunks(CASES_AT_ONCE) {
+        let mut asked = sqlx::query(
+            "SELECT number, hash FROM leaf WHERE case_number IN ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, \
+             $16, $17, $18, $19, $20, $21, $22, $23, $24, $25) UNION ALL SELECT leaf.number, leaf.hash FROM case_file \
+             JOIN leaf ON leaf.case_number = case_file.patient_code WHERE case_file.number IN ($1, $2, $3, $4, $5, $6, $7, $8, $9, \
+             $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25)",
+        );
+        for place in 0..CASES_AT_ONCE {
+            asked = asked.bind(some.get(place).map_or("", CaseNumber::as_str));
+        }
+        let rows = asked.fetch_all(&mut *conn).await?;
+        hashes.extend(rows.iter().filter_map(number_and_hash));
+    }
+    hashes.sort_unstable_by_key(|(number, _)| *number);
+    // Several cases may be of one patient.
+    hashes.dedup_by_key(|(number, _)| *number);
+    Ok(hashes)
+}
+
+fn number_and_hash(row: &AnyRow) -> Option<(u64, Hash)> {
+    let hash: String = row.try_get("hash").ok()?;
+    Some((unsigned(row, "number").ok()?, Hash::parse(&hash).ok()?))
+}
+
 /// Whether any leaf is of this kind.
 pub async fn has_kind(conn: &mut AnyConnection, kind: &str) -> Result<bool, StoreError> {
     let row = sqlx::query("SELECT number FROM leaf WHERE kind = $1 LIMIT 1")

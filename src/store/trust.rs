@@ -11,7 +11,7 @@ use super::known_leaves::{By, KnownLeaves};
 use super::last_signed::{LastError, LastSigned};
 use super::nodes::{ReadHashes, growth, missing_under};
 use crate::record::checkpoint::Checkpoint;
-use crate::record::filed::FiledUnder;
+use crate::record::filed::{FiledUnder, RowOf};
 use crate::record::hash::Hash;
 use crate::record::key::Verifier;
 use crate::record::tree::{Frontier, Plan, inclusion_plan, verify_consistency, verify_inclusion};
@@ -190,6 +190,12 @@ impl Trust {
     /// The leaves before this number are known. Asked before a lookup, since others are appended meanwhile.
     pub fn known(&self) -> u64 {
         self.seen().known.as_ref().map_or(0, KnownLeaves::size)
+    }
+
+    /// How many rows a house has by the leaves that are known; none where they are not known.
+    pub fn rows_of(&self, row: &RowOf) -> Option<u64> {
+        let seen = self.seen();
+        seen.known.as_ref().map(|known| known.rows_of(row))
     }
 
     /// Takes in the signed leaves that follow on those that are known.

@@ -192,6 +192,31 @@ mod tests {
             assert_eq!(found.as_u16(), status);
             assert!(words.contains(said), "{words}");
         }
+        // Anybody may ask: what is wrong is said in words, and how many of what is for administrators.
+        let outages = [
+            Outage::DiskFull,
+            Outage::Gone,
+            Outage::TakenAway,
+            Outage::Shelf,
+            Outage::BesideKey,
+            Outage::Record,
+            Outage::NotCompared,
+            Outage::Other,
+        ];
+        let probed = outages.into_iter().map(Err).chain([Ok(())]);
+        for (probed, in_order) in probed.flat_map(|probed| {
+            let looks = [
+                (true, true, true),
+                (false, true, true),
+                (true, false, true),
+                (true, true, false),
+            ];
+            looks.map(|in_order| (probed, in_order))
+        }) {
+            let (_, words) = heartbeat(probed, in_order);
+            let is_number = |sign: char| sign.is_ascii_digit();
+            assert!(!words.is_empty() && !words.contains(is_number), "{words}");
+        }
         let (found, words) = heartbeat(Ok(()), (true, true, false));
         assert_eq!(found.as_u16(), 200);
         assert!(words.contains("not what the record says"), "{words}");

@@ -51,6 +51,7 @@ pub struct PatientsPage {
     pub frame: Frame,
     pub cards: Vec<CardView>,
     pub unread: usize,
+    pub gone: String,
     pub before: Option<String>,
     pub after: Option<String>,
 }
@@ -67,6 +68,7 @@ pub async fn list(
     page(&PatientsPage {
         frame: Frame::new(&app, &person, "Patients", "/patients"),
         unread: list.unread,
+        gone: list.gone,
         cards: (list.cards.into_iter())
             .map(|card| CardView::new(&person, card))
             .collect(),

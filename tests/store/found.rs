@@ -7,7 +7,7 @@ use vestibule::store::Backend;
 
 /// Questions that read a whole table on purpose: bounded lists for the administrator and the command line,
 /// and the sweep that runs once in a while.
-const WHOLE_TABLES: [&str; 26] = [
+const WHOLE_TABLES: [&str; 27] = [
     // Whether the indexes have all leaves.
     "SELECT n, numbers, n_all",
     // What an upgrade would sign now.
@@ -35,6 +35,7 @@ const WHOLE_TABLES: [&str; 26] = [
     "SELECT case_file.number, patient.code FROM case_file JOIN patient",
     "SELECT passed_work.party_id, event.body FROM passed_work",
     "SELECT about, body FROM leaf WHERE kind = 'case' AND NOT EXISTS",
+    "SELECT about, body FROM leaf WHERE kind = 'patient' AND NOT EXISTS",
     "SELECT leaf.about, leaf.body FROM case_file JOIN leaf",
     // For a check of everything, and what is to go at a start.
     "SELECT number, pan, pan_key FROM case_file",

@@ -66,6 +66,28 @@ pub async fn leaves_are_numbered_without_gaps_and_lead_to_the_signed_root(bed: &
             .map(|leaf| (leaf.body.clone(), leaf.hash.clone()));
         assert_eq!(run(&mut conn, from, limit).await, Some(leaves.collect()));
     }
+    // Together with those of the card, each once, however many cases ask for them.
+    let card = case.patient.as_str();
+    let card = NewLeaf {
+        kind: "patient",
+        about: format!("{card}/1"),
+        owner: card.to_owned(),
+        body: format!(r#"{{"kind":"patient","patient":{{"code":"{card}","version":1}},"v":1}}"#),
+        salts: "{}".to_owned(),
+    };
+    let mut tx = bed.tx().await;
+    record::append(&mut tx, &card).await.unwrap();
+    tx.commit().await.unwrap();
+    let own = of_case
+        .iter()
+        .map(|leaf| (leaf.number, leaf_hash(leaf.body.as_bytes())));
+    let own: Vec<_> = own.chain([(7, leaf_hash(card.body.as_bytes()))]).collect();
+    for asked in [1, 2, 60] {
+        let cases = vec![case.number.clone(); asked];
+        let found = record::hashes_of_cases(&mut conn, &cases).await.unwrap();
+        assert_eq!(found, own, "{asked}");
+    }
+    assert_eq!(record::hashes_of_cases(&mut conn, &[]).await.unwrap(), []);
     let third = record::leaf_about(&mut conn, "event", "event 3")
         .await
         .unwrap()

@@ -4,8 +4,10 @@ use crate::bed::{Bed, append_leaves, case as case_of, leaf};
 use crate::databases;
 use tempfile::{TempDir, tempdir};
 use vestibule::domain::custody::case::Case;
+use vestibule::record::filed::RowOf;
 use vestibule::record::hash::leaf_hash;
 use vestibule::record::tree::inclusion_plan;
+use vestibule::store::record::NewLeaf;
 use vestibule::store::{Backend, LastSigned, Outage, Store, StoreError, record};
 
 /// A program with a word of how far its key has signed.
@@ -414,4 +416,74 @@ pub async fn a_row_whose_number_is_no_whole_number_is_said_to_be_so(bed: &Bed) {
     refused(found, "of another kind than this program writes");
     drop(conn);
     store.close().await;
+}
+
+/// Of rows that the record says are there, those of a house that are not, by what a program has in memory of the record.
+pub async fn a_house_is_known_to_lack_what_the_record_has_of_it(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let running = Running::on(bed).await;
+    let (number, card) = (case.number.as_str(), case.patient.as_str());
+    let leaves = [
+        (
+            "case",
+            number.to_owned(),
+            format!(
+                r#"{{"case":{{"lab":"l","number":"{number}","office":"o"}},"kind":"case","v":1}}"#
+            ),
+        ),
+        (
+            "patient",
+            format!("{card}/1"),
+            format!(
+                r#"{{"kind":"patient","patient":{{"code":"{card}","office":"o","version":1}},"v":1}}"#
+            ),
+        ),
+        (
+            "list",
+            "a/1".to_owned(),
+            r#"{"kind":"list","list":{"id":"a","list":"moulds","party":"l","version":1},"v":1}"#
+                .to_owned(),
+        ),
+        // A later version makes no row.
+        (
+            "list",
+            "a/2".to_owned(),
+            r#"{"kind":"list","list":{"id":"a","list":"moulds","party":"l","version":2},"v":1}"#
+                .to_owned(),
+        ),
+    ];
+    let mut tx = running.store.begin().await.unwrap();
+    for (kind, about, body) in leaves {
+        let leaf = NewLeaf {
+            kind,
+            owner: about.split('/').next().unwrap().to_owned(),
+            about,
+            body,
+            salts: "{}".to_owned(),
+        };
+        record::append(&mut tx, &leaf).await.unwrap();
+    }
+    tx.commit().await.unwrap();
+    running.store.kept_so_far().await;
+    running.store.looked_at().await;
+    let rows = [
+        RowOf::CaseOfOffice("o".to_owned()),
+        RowOf::CaseOfLab("l".to_owned()),
+        RowOf::Card("o".to_owned()),
+        RowOf::List("l".to_owned(), "moulds".to_owned()),
+        RowOf::List("o".to_owned(), "moulds".to_owned()),
+    ];
+    let lacking = async |store: &Store| {
+        let (mut conn, mut found) = (bed.database.raw().await, Vec::new());
+        for row in &rows {
+            found.push(store.lacking(&mut conn, row).await.unwrap());
+        }
+        found
+    };
+    assert_eq!(lacking(&running.store).await, [0, 0, 0, 1, 0]);
+    let moved = "UPDATE case_file SET office_id = lab_id, lab_id = office_id";
+    bed.past_the_store(moved).await.unwrap();
+    assert_eq!(lacking(&running.store).await, [1, 1, 0, 1, 0]);
+    // Without a word of how far the key has signed, nothing is known.
+    assert_eq!(lacking(&bed.store).await, [0; 5]);
 }

@@ -76,6 +76,7 @@ use crate::leaves::{
     ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others,
 };
 use crate::looked_up::{
+    a_house_is_known_to_lack_what_the_record_has_of_it,
     a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next,
     a_leaf_that_is_left_out_while_the_program_runs_is_named_by_the_first_proof_that_fails,
     a_leaf_that_was_put_under_another_case_is_missed_at_one_moment_too,
@@ -232,6 +233,7 @@ on_both! {
     a_commit_that_fails_is_told_to_every_change_in_it
     changes_given_up_at_any_point_leave_the_record_whole
     a_program_that_ends_keeps_what_is_open
+    a_house_is_known_to_lack_what_the_record_has_of_it
     leaves_are_numbered_without_gaps_and_lead_to_the_signed_root
     ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others
     ranges_of_patients_have_the_cards_between_their_bounds

@@ -5,7 +5,7 @@ use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::PatientCode;
 use vestibule::store::cases::PatientRow;
 use vestibule::store::counted::{
-    OtherHouses, cases_gone, cases_moved, of_other_houses, of_other_patients,
+    OtherHouses, cards_gone, cases_gone, cases_moved, of_other_houses, of_other_patients,
 };
 use vestibule::store::passed::{self, PassedRow};
 use vestibule::store::record::{self, NewLeaf};
@@ -190,6 +190,7 @@ pub async fn what_is_listed_for_another_house_is_counted(bed: &Bed) {
     let moved = cases_moved(&mut conn).await.unwrap();
     assert_eq!(moved, [(number.to_owned(), houses.to_owned())]);
     assert_eq!(cases_gone(&mut conn).await.unwrap(), []);
+    assert_eq!(cards_gone(&mut conn).await.unwrap(), []);
     let found = of_other_houses(&mut conn).await.unwrap();
     let given = OtherHouses {
         cases: 1,
@@ -197,4 +198,18 @@ pub async fn what_is_listed_for_another_house_is_counted(bed: &Bed) {
         ..none
     };
     assert_eq!(found, given);
+    // A leaf of a card that was never there.
+    let other = patient(2).code;
+    let gone = NewLeaf {
+        kind: "patient",
+        about: format!("{}/1", other.as_str()),
+        owner: other.as_str().to_owned(),
+        body: card.to_owned(),
+        salts: "{}".to_owned(),
+    };
+    let mut tx = bed.tx().await;
+    record::append(&mut tx, &gone).await.unwrap();
+    tx.commit().await.unwrap();
+    let found = cards_gone(&mut conn).await.unwrap();
+    assert_eq!(found, [(gone.about, card.to_owned())]);
 }

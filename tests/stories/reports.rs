@@ -424,3 +424,22 @@ async fn what_is_lent_stands_with_its_day_on_both_sides() {
     // What only goes back is no work.
     scene.tom.get("/reports").await.sees("Work returned 0");
 }
+
+#[tokio::test]
+async fn a_text_that_no_entry_says_is_erased_leaves_its_case_out_of_the_month() {
+    let (scene, _, _) = returned().await;
+    const LEFT_OUT: &str = "Left out because they cannot be read: 1 of the cases";
+    scene.tom.get("/reports").await.is(200).sees_not(LEFT_OUT);
+    let asked = "(SELECT id FROM event WHERE kind = 'asked')";
+    let blank = format!(
+        "DROP TRIGGER IF EXISTS event_only_erased; \
+         UPDATE event SET body = replace(body, 'which height holds?', '[erased]') WHERE kind = 'asked'; \
+         UPDATE leaf_salt SET salts = json_remove(salts, '$.\"/event/what/text\"') \
+         WHERE leaf = (SELECT number FROM leaf WHERE kind = 'event' AND about = {asked}); \
+         UPDATE party SET changes = changes + 1"
+    );
+    let mut conn = scene.world.past_the_store().await;
+    let done = sqlx::raw_sql(sqlx::AssertSqlSafe(blank)).execute(&mut conn);
+    done.await.unwrap();
+    scene.tom.get("/reports").await.is(200).sees(LEFT_OUT);
+}

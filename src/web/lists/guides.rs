@@ -21,12 +21,17 @@ pub struct GuideRow {
     pub words: String,
 }
 
+/// Lists of which an office has several.
+const GUIDES: [ListKind; 2] = [ListKind::ToothGuide, ListKind::BaseGuide];
+
 /// The office's guides, and the form for another.
 #[derive(Template)]
 #[template(path = "guides.html")]
 pub struct GuidesPage {
     pub frame: Frame,
     pub refusals: Vec<String>,
+    /// What is said of a guide that was taken away; empty for most.
+    pub taken_away: &'static str,
     pub guides: Vec<GuideRow>,
     pub form: LoadForm,
 }
@@ -53,6 +58,7 @@ async fn guides_page(
     Ok(GuidesPage {
         frame: Frame::new(app, person, "Shade guides", "/guides"),
         refusals: returned.refusals.clone(),
+        taken_away: see_lists::taken_away(app, person.party_id(), &GUIDES).await?,
         guides: guides.into_iter().map(row).collect(),
         form: load_form(
             app,
@@ -114,6 +120,7 @@ async fn guide_page(
         above: Some(("/guides".to_owned(), "Shade guides".to_owned())),
         intro: "The tabs of this guide as the office measured them. A reading on a prescription that names the guide is compared with them.",
         refusals: returned.refusals.clone(),
+        taken_away: "",
         in_force: in_force(&seen, person, &path, query.map_or(0, from)),
         nothing: "This guide is out of use: no reading is compared with it.",
         versions: versions(&seen, person, Some(&path)),

@@ -43,6 +43,8 @@ pub struct ListPage {
     pub above: Option<(String, String)>,
     pub intro: &'static str,
     pub refusals: Vec<String>,
+    /// What is said of a list that was taken away; empty for most.
+    pub taken_away: &'static str,
     pub in_force: Option<InForce>,
     /// What is said where nothing is in force.
     pub nothing: &'static str,

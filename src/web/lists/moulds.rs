@@ -60,6 +60,7 @@ pub async fn moulds_of_case(on: On<CaseNumber>) -> Result<Response, WebError> {
         above: Some((case, format!("Case {}", on.at))),
         intro: "As the lab has loaded it. What is in the drawer may be ahead of the list, or behind it: ask where it matters.",
         refusals: Vec::new(),
+        taken_away: see_lists::taken_away(&on.app, &lab.id, &[ListKind::Moulds]).await?,
         in_force: seen.as_ref().and_then(shown),
         nothing: "The lab has no list in use.",
         versions: Vec::new(),

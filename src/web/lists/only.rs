@@ -57,6 +57,7 @@ impl Only {
             above: None,
             intro: self.intro,
             refusals: returned.refusals.clone(),
+            taken_away: see_lists::taken_away(app, person.party_id(), &[self.kind]).await?,
             in_force: seen
                 .as_ref()
                 .and_then(|seen| in_force(seen, person, path, query.map_or(0, from))),

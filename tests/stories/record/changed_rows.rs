@@ -2,7 +2,8 @@
 //! sees another house's texts by them, and one bad row takes no page away from those who have nothing to do with it.
 
 use super::whose::{change, party, put_in_pan};
-use crate::common::Visitor;
+use crate::common::{Visitor, World};
+use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::scene::{Scene, last_part, open_case};
 use vestibule::app::examine::examine;
 use vestibule::app::recorded::reference::{hold_house, hold_person};
@@ -344,4 +345,101 @@ async fn what_is_in_the_house_names_the_cases_that_it_lacks() {
         counted::look(app).await.unwrap();
         scene.tom.get("/in-house").await.is(200).sees_not(words);
     }
+}
+
+#[tokio::test]
+async fn what_is_changed_of_a_leaf_or_an_acknowledgement_alone_is_seen_by_the_next_list() {
+    for changed in [
+        "DROP TRIGGER IF EXISTS acknowledgement_no_UPDATE; UPDATE acknowledgement SET name = name || '.'",
+        "UPDATE leaf_salt SET salts = '{}' WHERE leaf = (SELECT MAX(number) FROM leaf WHERE kind = 'event')",
+        "DROP TRIGGER IF EXISTS leaf_no_UPDATE; UPDATE leaf SET body = body || ' ' \
+         WHERE number = (SELECT MAX(number) FROM leaf WHERE kind = 'item')",
+    ] {
+        let (scene, _) = Scene::at_the_lab().await;
+        let accept = scene.at("/revisions/1/acknowledge");
+        scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
+        const UNREAD: &str = "1 of the cases cannot be read";
+        scene.tom.get("/in-house").await.is(200).sees_not(UNREAD);
+        change(&scene, changed).await;
+        scene.tom.get("/in-house").await.is(200).sees(UNREAD);
+        scene.tom.get("/in-house.csv").await.is(409);
+    }
+}
+
+/// A scene whose program knows how far its key has signed, and so what the record has of each house.
+async fn signed_beside() -> Scene {
+    let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
+    scene.world.app.store.looked_at().await;
+    // What was looked at holds for a second.
+    scene.world.pass_minutes(1);
+    scene
+}
+
+#[tokio::test]
+async fn a_case_that_is_taken_away_is_missed_by_the_first_list_that_its_house_reads() {
+    for path in ["/", "/bench", "/in-house"] {
+        let scene = signed_beside().await;
+        let lars = scene.world.visitor("lars").await;
+        const WORDS: &str = "1 case of yours taken away past this program";
+        scene.tom.get(path).await.is(200).sees_not(WORDS);
+        scene.world.pass_minutes(1);
+        let take = "CREATE TABLE kept AS SELECT * FROM case_file; DROP TRIGGER IF EXISTS case_file_no_DELETE; DELETE FROM case_file";
+        change(&scene, take).await;
+        let page = scene.tom.get(path).await;
+        page.is(200).sees(WORDS);
+        scene.dora.get("/").await.is(200).sees(WORDS);
+        lars.get(path).await.is(200).sees_not(WORDS);
+        // And no longer than it is so.
+        change(
+            &scene,
+            "INSERT INTO case_file SELECT * FROM kept; DROP TABLE kept",
+        )
+        .await;
+        scene.world.pass_minutes(1);
+        scene.tom.get(path).await.is(200).sees_not(WORDS);
+    }
+}
+
+#[tokio::test]
+async fn a_card_that_is_taken_away_is_missed_in_the_list_of_patients() {
+    let scene = signed_beside().await;
+    let sven = scene.world.visitor("sven").await;
+    const WORDS: &str = "1 card of yours taken away past this program";
+    scene.dora.get("/patients").await.is(200).sees_not(WORDS);
+    scene.world.pass_minutes(1);
+    let take = "DROP TRIGGER IF EXISTS patient_no_DELETE; DELETE FROM patient";
+    change(&scene, take).await;
+    let page = scene.dora.get("/patients").await;
+    page.is(200)
+        .sees(WORDS)
+        .sees("Tell your administrator")
+        .sees_not("None yet");
+    sven.get("/patients").await.is(200).sees_not(WORDS);
+}
+
+#[tokio::test]
+async fn a_list_that_is_taken_away_is_missed_on_its_page_by_whoever_works_by_it() {
+    let scene = signed_beside().await;
+    load_moulds(&scene.mara, MOULDS).await.is(303);
+    let tabs = "tab,L,a,b\nfern 1,74,0.5,15\n";
+    load_guide(&scene.anna, "Fernwood", tabs).await;
+    scene.world.app.store.looked_at().await;
+    const WORDS: &str = "somebody has taken it away past this program";
+    let of_case = scene.at("/moulds");
+    let pages = [
+        (&scene.tom, "/moulds"),
+        (&scene.dora, of_case.as_str()),
+        (&scene.dora, "/guides"),
+    ];
+    for (who, path) in pages {
+        who.get(path).await.is(200).sees_not(WORDS);
+    }
+    let take = "DROP TRIGGER IF EXISTS party_list_no_DELETE; DELETE FROM party_list";
+    change(&scene, take).await;
+    for (who, path) in pages {
+        let page = who.get(path).await;
+        page.is(200).sees(WORDS).sees("Tell your administrator");
+    }
+    // It has never loaded any.
+    scene.dora.get("/closed-days").await.is(200).sees_not(WORDS);
 }
