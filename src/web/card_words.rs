@@ -1,11 +1,12 @@
 //! The words of the bench's card on whichever page they are scanned: the box that takes them, and where they lead.
 
 use super::extract::encode;
+use crate::app::find;
 use crate::domain::custody::bench::ScanWord;
 use crate::domain::values::ids::CaseNumber;
 
 /// What was scanned, and the button that takes it.
-pub const SCAN: &str = "q";
+pub const SCAN: &str = find::LOOKED_UP;
 pub const BUTTON: &str = "go";
 
 /// Where a word of the card leads from any page; none for one that is of a step.

@@ -36,7 +36,7 @@ pub async fn alarm(
     SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let kept = form.0.get("kept").cloned().unwrap_or_default();
+    let kept = form.0.get(witness::KEPT_NOTE).cloned().unwrap_or_default();
     let (contained, cleared) = match witness::report(&app, &person, &kept).await? {
         Reported::Contained => (true, None),
         Reported::Raised | Reported::Foreign => (false, None),
