@@ -1178,8 +1178,9 @@ journey("what is typed at the bench stands there again after a scan, a photograp
   await stands("after another step was looked at");
   await technician.press("Photograph it");
   await technician.type("shows", "pattern_in_mouth");
-  await (await page.$("#f-picture")).uploadFile(join(import.meta.dirname, "../../static/first-page.png"));
   await technician.tick("mouth_only");
+  await (await page.$("#f-picture")).uploadFile(join(import.meta.dirname, "../../static/first-page.png"));
+  await page.waitForSelector(".cut canvas");
   await technician.press("Add the picture");
   await stands("back from the camera");
   expect((await page.$eval('[name="step_picture"]', (box) => box.value)) !== "", "the picture stands chosen");

@@ -320,6 +320,15 @@ async fn a_sheet_read_by_the_camera_of_a_device_leads_to_the_bench() {
     assert_eq!(tom.get(&sheet).await.is(303).location(), old);
     let new = format!("/C/{}/2", scene.number);
     assert_eq!(tom.get(&new).await.is(303).location(), scene.bench());
+    // A page that comes back after a scan says who is here as well.
+    let bench = scene.bench();
+    let accept = scene.at("/revisions/2/acknowledge");
+    scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
+    let word = [("q", "BENCH.ARCH.UPPER")];
+    let page = tom.send(&bench, &bench, &word).await;
+    page.is(200)
+        .sees("For: upper.")
+        .sees("tom, by code at Tablet, bench 2");
 }
 
 /// Asking costs a code, a part and a touch; what answers or was said on the telephone costs the password.
