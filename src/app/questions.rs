@@ -59,8 +59,21 @@ fn item_chosen(
     Some(tag.clone())
 }
 
+/// Refuses a question whose page did not tell of the revision that is in force by now: it may say what is asked.
+fn refuse_of_earlier_page(work: &CaseWork, form: &AskForm) -> Result<(), AppError> {
+    let in_force = work.case.revision;
+    if !(1..in_force).contains(&form.force_shown) {
+        return Ok(());
+    }
+    Err(AppError::Refused(vec![format!(
+        "Revision {in_force} was signed while this page lay open, and nothing was asked. See first whether it says what you \
+         ask; if it does not, ask again."
+    )]))
+}
+
 /// A question as typed, for this case; with the picture that was sent along, if one was.
 fn asked(work: &CaseWork, form: &AskForm, sent: Option<&EventId>) -> Result<Asked, AppError> {
+    refuse_of_earlier_page(work, form)?;
     let mut faults = Vec::new();
     let section = section_chosen(work, (AskForm::section(), &form.section), &mut faults);
     // A line that is not of the section chosen since then is none.

@@ -203,6 +203,34 @@ async fn a_line_of_the_sheet_is_asked_about_as_it_was_read() {
     assert!(!page.text().contains("revision 77"));
 }
 
+#[tokio::test]
+async fn a_question_from_a_page_of_before_the_newest_revision_is_asked_once_that_is_read() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (questions, ask_at) = (scene.at("/questions"), scene.at("/ask"));
+    let page = scene.tom.get(&questions).await;
+    assert_eq!(page.count("input[name=read_revision][value='1']"), 1);
+    let mut form = page.form(&questions, &ask_at, "matter");
+    form.insert("matter".to_owned(), "unclear".to_owned());
+    form.insert("question".to_owned(), "at rest or closed?".to_owned());
+    scene.begin_draft().await;
+    scene.sign(&[("vertical.rest_mm", "69")]).await.is(303);
+    let sent = |form: &std::collections::BTreeMap<String, String>| {
+        let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+        crate::common::encode(pairs)
+    };
+    let told = scene.tom.post_body(&ask_at, sent(&form)).await;
+    told.is(409)
+        .sees("Revision 2 was signed while this page lay open, and nothing was asked.")
+        .sees("You have read revision 1.")
+        .sees("at rest or closed?");
+    scene.dora.get(&questions).await.sees("Nothing is open.");
+    // Whoever has looked asks all the same, about what was read.
+    let again = told.form(&questions, &ask_at, "matter");
+    scene.tom.post_body(&ask_at, sent(&again)).await.is(303);
+    let asked = scene.dora.get(&questions).await;
+    asked.sees("at rest or closed?").sees("(revision 1)");
+}
+
 /// What the prescription says about asking is what is offered: both ways are there, and the one that it names is open.
 #[tokio::test]
 async fn p20_what_is_signed_about_asking_is_offered_on_the_page_of_questions() {
