@@ -251,7 +251,7 @@ fn ways((offers, ordered): (&Offers<'_>, &Ordered), step: Step) -> Vec<fn(&CaseA
         Step::Decide => vec![|one| *one == Act::Halt],
         Step::Close => vec![|one| *one == Act::Close],
         Step::Write | Step::Revise | Step::TryIn | Step::SpareLost => vec![write],
-        Step::Promised => vec![write, |one| *one == Act::Answer],
+        Step::Promised | Step::WriteCall => vec![write, |one| *one == Act::Answer],
         Step::Find => vec![|one| *one == Act::ResolveHold, write],
         // Where nothing is there that could go in, what the patient wears is registered.
         Step::Toothless => vec![|one| *one == Act::ChangeMouth, register, write],
@@ -312,7 +312,8 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
             // Of an arch that stands empty the page says what can be done, though nothing can go in yet.
             let (context, case) = offers.case();
             let treated = context.arches.treated();
-            let is_empty = !without_teeth(context.items, case, treated).is_empty();
+            let is_empty =
+                !without_teeth(context.items, case, treated, context.elsewhere).is_empty();
             can(Permission::TreatPatient)
                 && (is_empty || arches.any(|arch| offers.has_for_arch(arch)))
         }
@@ -325,7 +326,9 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
             let answers = state.open_questions().map(CaseStep::Answer);
             let by_second = state.open_pass_questions();
             let answers = answers.chain(by_second.map(|(_, one)| CaseStep::ReplyPass(one)));
-            let mut steps = answers.chain(state.unconfirmed_calls().map(CaseStep::Confirm));
+            let answers = answers.chain(state.unconfirmed_calls().map(CaseStep::Confirm));
+            let unwritten = state.calls.iter().map(CaseStep::LeaveUnwritten);
+            let mut steps = answers.chain(unwritten);
             can(Permission::HandleItems) && steps.any(|step| offers.has(step))
         }
         CaseAction::AnswerPass => {
