@@ -13,6 +13,7 @@ use super::pictures::{self, PictureFile};
 use super::run::on_case::{OnCase, enter_on_case};
 use super::scan_files::{self, ScanBytes};
 use super::see_case::{SeenRevision, revision_of};
+use super::since_packed::since_passed;
 use super::{App, AppError, Person, PostKey, passed_sheet};
 use crate::domain::custody::events::PassMoved;
 use crate::domain::custody::forms::PassMoveForm;
@@ -77,6 +78,7 @@ impl PassedToUs {
                 pass.revision
             ));
         }
+        words.extend(since_passed(work, pass));
         words.extend(self.held().into_iter().map(|why| {
             format!("Held: {why}. Make nothing more of it before the statement on that is signed; ask {lab}.")
         }));
@@ -84,7 +86,7 @@ impl PassedToUs {
             words.push(format!(
                 "The work is {} since {}: make nothing more, and ask {lab}.",
                 halt.halt.shown(),
-                halt.since
+                halt.since.in_words()
             ));
         }
         if pass.is_refused() || pass.awaits_consent() {
