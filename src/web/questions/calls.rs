@@ -47,10 +47,8 @@ pub fn call_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &PhoneCall
         false => Vec::new(),
     };
     let work = &input.view.work;
-    let mut open = work.state.calls_to_write(work.ordered.since);
-    let may_leave = by_now
-        && offers.has(CaseStep::LeaveUnwritten(one))
-        && open.any(|other| other.event == one.event);
+    let may_leave =
+        by_now && offers.has(CaseStep::LeaveUnwritten(one)) && work.is_to_be_written(one);
     let is_signed = may_confirm && work.case.revision > 0;
     CallRow {
         id: one.event.to_string(),
