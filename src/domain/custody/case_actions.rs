@@ -251,7 +251,9 @@ fn ways((offers, ordered): (&Offers<'_>, &Ordered), step: Step) -> Vec<fn(&CaseA
         Step::Decide => vec![|one| *one == Act::Halt],
         Step::Close => vec![|one| *one == Act::Close],
         Step::Write | Step::Revise | Step::TryIn | Step::SpareLost => vec![write],
-        Step::Promised | Step::WriteCall => vec![write, |one| *one == Act::Answer],
+        // That none is needed is said on the page of the calls, to which the question leads too.
+        Step::WriteCall => vec![write, |one| *one == Act::Ask],
+        Step::Promised => vec![write, |one| *one == Act::Answer],
         Step::Find => vec![|one| *one == Act::ResolveHold, write],
         // Where nothing is there that could go in, what the patient wears is registered.
         Step::Toothless => vec![|one| *one == Act::ChangeMouth, register, write],
@@ -326,9 +328,7 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
             let answers = state.open_questions().map(CaseStep::Answer);
             let by_second = state.open_pass_questions();
             let answers = answers.chain(by_second.map(|(_, one)| CaseStep::ReplyPass(one)));
-            let answers = answers.chain(state.unconfirmed_calls().map(CaseStep::Confirm));
-            let unwritten = state.calls.iter().map(CaseStep::LeaveUnwritten);
-            let mut steps = answers.chain(unwritten);
+            let mut steps = answers.chain(state.unconfirmed_calls().map(CaseStep::Confirm));
             can(Permission::HandleItems) && steps.any(|step| offers.has(step))
         }
         CaseAction::AnswerPass => {

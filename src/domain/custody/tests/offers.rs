@@ -264,7 +264,6 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
             answers
                 .chain(by_second.map(|(_, one)| CaseStep::ReplyPass(one)))
                 .chain(case.calls.iter().map(CaseStep::Confirm))
-                .chain(case.calls.iter().map(CaseStep::LeaveUnwritten))
                 .collect()
         }
         CaseAction::AnswerDay => case.promise.iter().map(CaseStep::AnswerDay).collect(),
