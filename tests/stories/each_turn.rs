@@ -30,7 +30,8 @@ async fn on_the_first_page(scene: &Scene, who: &Visitor) -> (String, String) {
     let page = Html::parse_document(&who.get("/").await.text());
     let one = |text: &str| Selector::parse(text).unwrap();
     let line = format!("a[href=\"{}\"] .do strong", scene.at(""));
-    let mut lists = page.select(&one("section.agenda"));
+    let agenda = one("section.agenda");
+    let mut lists = page.select(&agenda);
     let found = lists.find_map(|list| {
         let what = list.select(&one(&line)).next()?;
         let title = list.select(&one("h2")).next()?.text().next()?;
@@ -73,14 +74,14 @@ impl Scene {
     }
 
     async fn sends(&self, who: &Visitor, tags: &[&str], purpose: &str, more: &[(&str, &str)]) {
-        let fields = [&[("purpose_code", purpose), ("purpose", "")], more].concat();
+        let fields = [&[("purpose_code", purpose), ("purpose", "")][..], more].concat();
         self.release(who, tags, &fields).await.is(303);
     }
 
     /// What goes into an arch, or comes out of it by a signed reason.
-    async fn into(&self, arch: &str, tag: &str, more: &[(&str, &str)]) {
+    async fn goes_into(&self, arch: &str, tag: &str, more: &[(&str, &str)]) {
         let (mouth, within) = (self.at("/mouth"), format!("value=\"{arch}\""));
-        let fields = [&[("fit", tag), ("as_it_was", "yes")], more].concat();
+        let fields = [&[("fit", tag), ("as_it_was", "yes")][..], more].concat();
         let done = self.dora.send_where(&mouth, &mouth, &within, &fields).await;
         done.is(303);
     }
@@ -124,7 +125,7 @@ async fn a_copy_with_a_spare_says_after_every_step_whose_turn_it_is() {
     ];
     scene.sign(&[&LEAST[..], &spare].concat()).await.is(303);
     scene.turn("signed", OFFICE, HAND_OVER, "").await;
-    scene.into("upper", &things.duplicate, &[]).await;
+    scene.goes_into("upper", &things.duplicate, &[]).await;
     scene.turn("duplicate worn", OFFICE, HAND_OVER, "").await;
     let sent = [things.provisional.as_str(), things.bite.as_str()];
     let make = [("purpose_code", "make"), ("purpose", "")];
@@ -150,7 +151,7 @@ async fn a_copy_with_a_spare_says_after_every_step_whose_turn_it_is() {
     scene.comes_to(&scene.anna, &back).await;
     let both = "At the lab, and at the office";
     scene.turn("back", both, FIT, make_spare).await;
-    scene.into("upper", &last, &[]).await;
+    scene.goes_into("upper", &last, &[]).await;
     let both = "At the lab, and with the patient";
     scene.turn("fitted", both, "", make_spare).await;
     let copy = scene.add(&scene.tom, "duplicate", "upper", "here").await;
@@ -212,15 +213,15 @@ async fn an_immediate_of_both_arches_says_after_every_step_whose_turn_it_is() {
         .add(&scene.tom, "final_denture", "lower", "here")
         .await;
     scene.turn("both made", LAB, "", MAKE).await;
-    let back = [&first, &second, sent[0], sent[1], sent[2]].map(|tag: &str| tag);
+    let back = [first.as_str(), second.as_str(), sent[0], sent[1], sent[2]];
     scene.sends(&scene.tom, &back, "finished", &[DONE]).await;
     scene.turn("sent back", AWAY, RECEIVE, "").await;
     scene.comes_to(&scene.anna, &back).await;
     scene.turn("back", OFFICE, FIT, "").await;
-    scene.into("upper", &first, &[]).await;
+    scene.goes_into("upper", &first, &[]).await;
     let both = "At the office, and with the patient";
     scene.turn("one worn", both, FIT, "").await;
-    scene.into("lower", &second, &[]).await;
+    scene.goes_into("lower", &second, &[]).await;
     scene.turn("both worn", HOME, "", "").await;
 }
 
@@ -245,7 +246,7 @@ async fn a_reline_of_a_lower_by_an_impression_in_it_says_after_every_step_whose_
     ];
     scene.sign(&said).await.is(303);
     scene.turn("signed", OFFICE, HAND_OVER, "").await;
-    scene.into("lower", &copy, &[]).await;
+    scene.goes_into("lower", &copy, &[]).await;
     scene.turn("copy worn", OFFICE, HAND_OVER, "").await;
     scene.sends(&scene.anna, &[&worn], "change", &[]).await;
     scene.turn("sent", AWAY, "", RECEIVE).await;
@@ -257,7 +258,7 @@ async fn a_reline_of_a_lower_by_an_impression_in_it_says_after_every_step_whose_
     scene.turn("sent back", AWAY, RECEIVE, "").await;
     scene.comes_to(&scene.anna, &[&worn]).await;
     scene.turn("back", OFFICE, FIT, "").await;
-    scene.into("lower", &worn, &[]).await;
+    scene.goes_into("lower", &worn, &[]).await;
     scene.turn("worn again", HOME, "", "").await;
 }
 
@@ -272,7 +273,7 @@ async fn a_repair_without_a_spare_says_after_every_step_whose_turn_it_is() {
         ("reason", "it is broken, and there is no other"),
         ("password", PASSWORD),
     ];
-    scene.into("lower", "nothing", &reason).await;
+    scene.goes_into("lower", "nothing", &reason).await;
     // The dentist means the arch to stand empty: what leads on from there comes first, and both houses know of it.
     let teeth = "see that the patient has teeth";
     let and_teeth = |first: &str| match first {
@@ -306,6 +307,6 @@ async fn a_repair_without_a_spare_says_after_every_step_whose_turn_it_is() {
     scene.turn("sent back", AWAY, &and_teeth(RECEIVE), "").await;
     scene.comes_to(&scene.anna, &[&broken]).await;
     scene.turn("back", OFFICE, &and_teeth(FIT), "").await;
-    scene.into("lower", &broken, &[]).await;
+    scene.goes_into("lower", &broken, &[]).await;
     scene.turn("worn again", HOME, "", "").await;
 }
