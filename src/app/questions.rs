@@ -266,6 +266,7 @@ fn call_of(
         with: form.spoke_with.clone(),
         text: form.call_said.clone(),
         question: form.answers.clone(),
+        changes: form.call_changes && work.case.revision > 0,
     })
 }
 
@@ -290,11 +291,16 @@ pub async fn confirm(
     form: &ConfirmForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let what = |_: &CaseWork| {
+    let what = |work: &CaseWork| {
         Ok(Confirmed {
             event: form.call.clone(),
             is_so: !form.not_so,
-            note: form.how_it_was.clone(),
+            note: match form.none_needed {
+                true => form.no_revision.clone(),
+                false => form.how_it_was.clone(),
+            },
+            changes: form.confirm_changes && !form.not_so && work.case.revision > 0,
+            none_needed: form.none_needed,
         }
         .into())
     };

@@ -9,6 +9,7 @@ mod anterior;
 mod base;
 mod baths;
 mod borders;
+mod clear_copy;
 mod contradictions;
 pub mod courses; // which kind of work asks for what
 pub mod criteria;
@@ -117,6 +118,7 @@ pub const SETTING_KEYS: &[&str] = &[
 const RULES: &[&[Rule]] = &[
     parties::RULES,
     order::RULES,
+    clear_copy::RULES,
     special::RULES,
     stages::RULES,
     pattern::RULES,

@@ -158,6 +158,7 @@ pub fn setting() -> Setting {
     };
     Setting {
         today: TODAY,
+        now: None,
         issued: Some(TODAY),
         arches: Arches::Both,
         patient_code: "P00-000-001".to_owned(),

@@ -439,3 +439,62 @@ async fn what_the_patient_said_at_the_chair_waits_at_the_lab_until_somebody_has_
     ask(&scene, &scene.anna, "which pan?", &[]).await.is(303);
     scene.tom.get("/").await.sees("Answer a question");
 }
+
+/// Common practice, no source: what was agreed on the telephone is written down by whoever signs, or stays as it was signed.
+#[tokio::test]
+async fn what_both_houses_say_was_agreed_otherwise_waits_for_a_revision_or_a_reason() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let said = [
+        ("spoke_with", "D. S."),
+        ("call_said", "set the midline 1 mm to the left"),
+        ("call_changes", "yes"),
+    ];
+    const TO_DO: &str = "Write what was said on the telephone into a revision";
+    const WHY: &str = "something else than the prescription says was agreed on the telephone";
+    scene.world.pass_minutes(1);
+    send(&scene, &scene.tom, "/telephoned", &said).await.is(303);
+    // One house alone agrees on nothing.
+    scene.dora.get("/").await.sees_not(TO_DO);
+    send(&scene, &scene.anna, "/confirm", &[]).await.is(303);
+    for who in [&scene.dora, &scene.anna] {
+        who.get("/").await.sees(TO_DO);
+        who.get(&scene.at("")).await.sees(WHY);
+    }
+    scene.tom.get("/").await.sees_not(TO_DO);
+    let page = scene.at("/questions");
+    let page = scene.anna.get(&page).await;
+    page.sees("Write it into a revision");
+    scene
+        .tom
+        .get(&scene.at("/questions"))
+        .await
+        .sees_not("Write it into a revision");
+    let none = [("none_needed", "yes"), ("no_revision", " ")];
+    send(&scene, &scene.anna, "/confirm", &none)
+        .await
+        .is(409)
+        .sees("Say why no revision is needed.");
+    let none = [
+        ("none_needed", "yes"),
+        ("no_revision", "the lab was shown it on the cast"),
+    ];
+    send(&scene, &scene.anna, "/confirm", &none).await.is(303);
+    scene.dora.get("/").await.sees_not(TO_DO);
+    scene.dora.get(&scene.at("")).await.sees_not(WHY);
+    let told = scene.tom.get(&scene.at("/questions")).await;
+    told.sees("No revision is needed: anna")
+        .sees("the lab was shown it on the cast");
+    // Whoever confirms it may know it too, and a revision is the other end.
+    scene.world.pass_minutes(1);
+    send(&scene, &scene.tom, "/telephoned", &said[..2])
+        .await
+        .is(303);
+    let changes = [("confirm_changes", "yes")];
+    send(&scene, &scene.anna, "/confirm", &changes)
+        .await
+        .is(303);
+    scene.dora.get("/").await.sees(TO_DO);
+    scene.world.pass_minutes(1);
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    scene.dora.get("/").await.sees_not(TO_DO);
+}
