@@ -5,7 +5,7 @@
 //! here, the identifier as a hash of the file's own streams, so that the same pages give the same bytes.
 
 use super::page::{Face, Grey, Mark, Page, Photo, Point, Stroke, dark_runs};
-use super::typeface::{self, MM_PER_PT};
+use super::typeface::{self, HALF_CAPITAL, MM_PER_PT};
 use crate::domain::values::digest::hex;
 use crate::domain::values::moment::Moment;
 use flate2::Compression;
@@ -413,8 +413,7 @@ impl Pen {
     fn across(&self, centre: Point, size_pt: f32, angle_deg: f32, text: &str) -> Vec<Op> {
         let (sin, cos) = angle_deg.to_radians().sin_cos();
         let half = typeface::width_mm(text, Face::Bold, size_pt) / 2.0;
-        // Capitals are about 0.71 em high in this face, so their middle lies 0.355 em above the baseline.
-        let rise = 0.355 * size_pt * MM_PER_PT;
+        let rise = HALF_CAPITAL * size_pt * MM_PER_PT;
         let start = self.point(
             centre.x - half * cos + rise * sin,
             centre.y + half * sin + rise * cos,

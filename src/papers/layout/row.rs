@@ -4,10 +4,7 @@ use super::flow::Flow;
 use super::style::Style;
 use super::wrap::wrap;
 use crate::papers::page::{Grey, Mark, Stroke};
-use crate::papers::typeface::legible;
-
-/// A space at which no line ends.
-const FIRM: char = '\u{A0}';
+use crate::papers::typeface::{FIRM, legible};
 
 /// Side of the square to tick, large enough for a wet pencil.
 pub const TICK_MM: f32 = 4.0;
@@ -43,14 +40,7 @@ impl Cell {
 
     /// Adds a text, broken into as many lines as it takes.
     pub fn add(mut self, text: &str, style: Style) -> Cell {
-        for line in wrap(&legible(text), style, self.width_mm) {
-            self.lines.push(CellLine {
-                runs: vec![(0.0, style, line)],
-                height_mm: style.line_mm(),
-                baseline_mm: style.baseline_mm(),
-                ruled: false,
-            });
-        }
+        self.set(&legible(text), style);
         self
     }
 
@@ -58,15 +48,19 @@ impl Cell {
     pub fn add_kept(mut self, text: &str, style: Style) -> Cell {
         let parts: Vec<String> = text.split(FIRM).map(legible).collect();
         let firm = parts.join(&String::from(FIRM));
-        for line in wrap(&firm, style, self.width_mm) {
-            self.lines.push(CellLine {
-                runs: vec![(0.0, style, line.replace(FIRM, " "))],
-                height_mm: style.line_mm(),
-                baseline_mm: style.baseline_mm(),
-                ruled: false,
-            });
-        }
+        self.set(&firm, style);
         self
+    }
+
+    /// The lines of a legible text; its firm spaces are common ones on paper.
+    fn set(&mut self, text: &str, style: Style) {
+        let lines = wrap(text, style, self.width_mm).into_iter();
+        self.lines.extend(lines.map(|line| CellLine {
+            runs: vec![(0.0, style, line.replace(FIRM, " "))],
+            height_mm: style.line_mm(),
+            baseline_mm: style.baseline_mm(),
+            ruled: false,
+        }));
     }
 
     /// Adds a text unless it is empty.

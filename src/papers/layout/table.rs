@@ -2,7 +2,7 @@
 
 use super::flow::Flow;
 use super::row::{Cell, RowStyle, TICK_INDENT_MM, height_mm, place};
-use super::style::{HISTORY, HISTORY_STRONG, LABEL, STRONG, Style, VALUE};
+use super::style::{HISTORY, HISTORY_HEAD, LABEL, STRONG, Style, VALUE};
 use crate::papers::content::Table;
 use crate::papers::page::{Grey, Stroke};
 use crate::papers::typeface::legible;
@@ -26,18 +26,22 @@ struct Sizes {
     /// Of the first column, which names the row.
     strong: Style,
     pad_mm: f32,
+    /// White space between columns.
+    gutter_mm: f32,
 }
 
 const PLAIN: Sizes = Sizes {
     value: VALUE,
     strong: STRONG,
     pad_mm: 1.0,
+    gutter_mm: GUTTER_MM,
 };
 
 const CLOSE: Sizes = Sizes {
     value: HISTORY,
-    strong: HISTORY_STRONG,
+    strong: HISTORY_HEAD,
     pad_mm: 0.3,
+    gutter_mm: 2.5,
 };
 
 /// Sets a table over the whole measure. `above` is repeated on each further page, before the headings.
@@ -159,7 +163,7 @@ fn places_in(flow: &Flow, table: &Table, sizes: Sizes) -> Vec<(f32, f32)> {
     }
     let indent = if table.tick { TICK_INDENT_MM } else { 0.0 };
     places(
-        (table, sizes.strong),
+        (table, sizes),
         columns,
         flow.left() + indent,
         flow.measure() - indent,
@@ -185,12 +189,13 @@ fn cells(texts: &[String], places: &[(f32, f32)], style: Style, first: Style) ->
 
 /// Left edge and width of each column: the width that its widest text asks for, as far as the measure goes round.
 fn places(
-    (table, widest): (&Table, Style),
+    (table, sizes): (&Table, Sizes),
     columns: usize,
     left: f32,
     measure: f32,
 ) -> Vec<(f32, f32)> {
-    let gutter = GUTTER_MM.min(measure / (columns as f32 * 4.0));
+    let widest = sizes.strong;
+    let gutter = sizes.gutter_mm.min(measure / (columns as f32 * 4.0));
     let space = measure - gutter * (columns as f32 - 1.0);
     let fair = space / columns as f32;
     let asked: Vec<(f32, f32)> = (0..columns)
@@ -264,7 +269,7 @@ mod tests {
             ..Table::default()
         };
         let columns = rows.iter().map(|row| row.len()).max().unwrap();
-        places((&table, STRONG), columns, 0.0, 170.0)
+        places((&table, PLAIN), columns, 0.0, 170.0)
             .into_iter()
             .map(|(_, width)| width)
             .collect()
