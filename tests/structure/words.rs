@@ -89,13 +89,14 @@ const SPELLED: [(&str, &str); 21] = [
 ];
 
 /// Where texts are not ours to spell, or stay as they were signed: the database's language, the words by which a text is
-/// read, and whatever a signed paper prints.
-const SPELLED_AS_IT_IS: [&str; 8] = [
+/// read, and what was signed in another spelling.
+const SPELLED_AS_IT_IS: [&str; 9] = [
     "src/store/",
     "src/record/",
     "src/papers/sheet/front.rs",
     "/prescription/earlier_words.rs",
     "/prescription/textbook_list.rs",
+    "/review/rule.rs",
     "/substances/",
     "/mesh/",
     "/values/",
