@@ -26,6 +26,8 @@ struct CellLine {
 pub struct Cell {
     x: f32,
     width_mm: f32,
+    /// From line to line, as a share of what its style asks.
+    lead: f32,
     lines: Vec<CellLine>,
 }
 
@@ -34,8 +36,14 @@ impl Cell {
         Cell {
             x,
             width_mm,
+            lead: 1.0,
             lines: vec![],
         }
+    }
+
+    /// The same with its lines nearer to each other or further apart.
+    pub fn lead(self, lead: f32) -> Cell {
+        Cell { lead, ..self }
     }
 
     /// Adds a text, broken into as many lines as it takes.
@@ -54,10 +62,11 @@ impl Cell {
 
     /// The lines of a legible text; its firm spaces are common ones on paper.
     fn set(&mut self, text: &str, style: Style) {
+        let height_mm = style.line_mm() * self.lead;
         let lines = wrap(text, style, self.width_mm).into_iter();
         self.lines.extend(lines.map(|line| CellLine {
             runs: vec![(0.0, style, line.replace(FIRM, " "))],
-            height_mm: style.line_mm(),
+            height_mm,
             baseline_mm: style.baseline_mm(),
             ruled: false,
         }));

@@ -205,15 +205,9 @@ fn a_reason_that_was_typed_before_a_sentence_was_mended_is_for_it_still() {
         ("base.strengthening", "metal_mesh"),
         ("pieces.0.materials", "heat-cured resin, glass fiber"),
     ]);
-    let metal = metal
-        .iter()
-        .find(|one| one.key == "pieces.0.materials")
-        .unwrap();
-    assert!(
-        metal.sentence.ends_with("name fiber."),
-        "{}",
-        metal.sentence
-    );
+    let mut metal = metal.iter();
+    let metal = metal.find(|one| one.sentence.ends_with("name fiber."));
+    let metal = metal.expect("fiber against a metal mesh is told");
     let was = metal.sentence.replace("fiber", "fibre");
     assert!(metal.had_mark(&mark_of(&was)), "{}", metal.sentence);
 }

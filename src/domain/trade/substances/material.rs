@@ -995,6 +995,7 @@ pub const TABLE: &[Entry] = &[
         &[
             "aramid",
             "aramid fibre",
+            "aramid fiber",
             "para aramid",
             "polyethylene fibre",
             "polyethylene fiber",
@@ -1021,6 +1022,7 @@ pub const TABLE: &[Entry] = &[
             "veins",
             "veined",
             "vein fibres",
+            "vein fibers",
         ],
         &[(S::Dye, Certain)],
         MEMORY,
