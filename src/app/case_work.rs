@@ -30,6 +30,7 @@ use crate::domain::custody::{
     has_left_the_lab, is_done, is_nothing_registered, is_unsaid_at, lacking, overdue, photographed,
     rounds, standing, to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
 };
+use crate::domain::people::card_facts::say_the_same;
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
 use crate::domain::prescription::revision::Acknowledgement;
@@ -80,7 +81,8 @@ impl SignedText {
         SignedText {
             ordered: Ordered::of(&signed.by_moment()),
             card: card.and_then(|card| CardSince::of(card, document)),
-            card_changed: card.is_some_and(|card| card.facts() != document.patient.facts),
+            card_changed: card
+                .is_some_and(|card| !say_the_same(&card.facts(), &document.patient.facts)),
         }
     }
 }
@@ -857,7 +859,7 @@ impl CaseWork {
                 words.iter().map(word).collect::<KeyedEntries>(),
             ),
         ] {
-            let walked = walk(app, (&leaves, kind), &entries, &said);
+            let walked = walk(app, (leaves, kind), &entries, &said);
             to_prove.extend(walked.to_prove);
             let leaf = match walked.end {
                 WalkEnd::AsRecorded => continue,

@@ -30,7 +30,7 @@ impl Grey {
     pub const SOFT: Grey = Grey(0.3);
     /// Thin rules between lines.
     pub const RULE: Grey = Grey(0.6);
-    /// Large grounds and the draft mark, light enough to read across.
+    /// Large grounds, light enough to read across.
     pub const PLASTER: Grey = Grey(0.93);
     pub const PAPER: Grey = Grey(1.0);
 }

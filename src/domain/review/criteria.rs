@@ -133,7 +133,7 @@ const TABLE: &[Entry] = &[
     },
     Entry {
         number: 4,
-        name: "Licence of the prescriber",
+        name: "License of the prescriber",
         key: "case.dentist",
         published: None,
         needed: always,

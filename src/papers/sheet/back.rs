@@ -165,7 +165,8 @@ fn accepted_of(document: &Document, sheet: u32) -> Vec<Words> {
         _ => document.passed.as_slice(),
     };
     for point in points_without_caution(&document.missing, told_elsewhere) {
-        let mut words = Words::plain(format!("Not said: {}", in_line(&point.name)));
+        let name = document.spelled_on(sheet, &point.name);
+        let mut words = Words::plain(format!("Not said: {}", in_line(&name)));
         words.runs.extend(reason(&point.reason).runs);
         entries.push(words);
     }

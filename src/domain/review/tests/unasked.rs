@@ -200,6 +200,16 @@ fn a_reason_that_was_typed_before_a_sentence_was_mended_is_for_it_still() {
         .unwrap();
     let was = "The spare’s teeth are of tooth-coloured resin, and its shade is not given.";
     assert!(resin.had_mark(&mark_of(was)), "{}", resin.sentence);
+    // What a material was called last.
+    let metal = found(&[
+        ("base.strengthening", "metal_mesh"),
+        ("pieces.0.materials", "heat-cured resin, glass fiber"),
+    ]);
+    let mut metal = metal.iter();
+    let metal = metal.find(|one| one.sentence.ends_with("name fiber."));
+    let metal = metal.expect("fiber against a metal mesh is told");
+    let was = metal.sentence.replace("fiber", "fibre");
+    assert!(metal.had_mark(&mark_of(&was)), "{}", metal.sentence);
 }
 
 #[test]

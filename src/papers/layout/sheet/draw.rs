@@ -2,6 +2,7 @@
 
 use crate::papers::layout::style::Style;
 use crate::papers::page::{Grey, Mark, Point, SheetPlace, Stroke};
+use crate::papers::typeface::FIRM;
 
 /// Marks that belong together.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -38,7 +39,7 @@ impl Draw {
             size_pt: style.size_pt,
             face: style.face,
             grey: style.grey,
-            text: text.replace('\u{A0}', " "),
+            text: text.replace(FIRM, " "),
         });
     }
 

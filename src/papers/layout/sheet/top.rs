@@ -5,7 +5,7 @@ use super::days::{WANTED, days_on_line};
 use super::draw::Draw;
 use super::measure::{
     AVOID, AVOID_LONG, CASE, DUE, GUTTER, HEAD, LABEL, LABEL_STRONG, LARGE_LONG, Measure, SECOND,
-    STRONG, TEXT, WHAT, frame, hair, part, warning,
+    SECOND_STRONG, TEXT, WHAT, frame, hair, part, warning,
 };
 use super::rich::{Span, count, set, spans, styled};
 use crate::domain::values::words::capitalised;
@@ -159,14 +159,7 @@ fn due(draw: &mut Draw, sheet: &Sheet, x: f32, measure: &Measure) -> Option<Draw
     if due.more.is_empty() {
         return None;
     }
-    let small = styled(
-        &due.more,
-        SECOND,
-        Style {
-            size_pt: 8.0,
-            ..STRONG
-        },
-    );
+    let small = styled(&due.more, SECOND, SECOND_STRONG);
     let lines = count(&small, DUE_WIDTH - 4.0);
     if lines <= 2 {
         let y = if lines == 1 { 15.4 } else { 13.6 };
@@ -261,14 +254,7 @@ pub fn strip(sheet: &Sheet, measure: &Measure) -> Vec<Draw> {
             line.put(indent, 0.0, text);
             column.below(line);
         }
-        let small = styled(
-            &cell.note,
-            SECOND,
-            Style {
-                size_pt: 8.0,
-                ..STRONG
-            },
-        );
+        let small = styled(&cell.note, SECOND, SECOND_STRONG);
         column.below(set(&small, inner, 3.5));
         draw.height = draw.height.max(column.height + 0.8);
         cells.push(column);
