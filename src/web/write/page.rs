@@ -4,6 +4,7 @@ use super::fields::{ChapterView, Filling, SectionView};
 use super::jump::{Jump, OnPage};
 use super::review::ReviewView;
 use super::thinned::thinned;
+use super::weight::lightened;
 use crate::app::draft_lines::standings;
 use crate::app::draft_view::{DraftView, others};
 use crate::app::sign::label;
@@ -181,7 +182,8 @@ pub fn write_page(
     let changed = person.moment(draft.changed_ms);
     let states = standings(written, &view, person);
     let today = person.moment(app.outside.now_ms()).date();
-    let (chapters, away) = thinned(filling.chapters(&states, today));
+    let sections = thinned(filling.chapters(&states, today));
+    let (chapters, away) = lightened(sections, &written.reviewed.findings);
     let shown = chapters.iter().flat_map(|chapter| &chapter.sections);
     let on_page = OnPage::of(shown.chain(&away));
     let review = ReviewView::new(&written.reviewed, &states, &on_page);

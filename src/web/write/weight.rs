@@ -1,0 +1,124 @@
+//! What a page of the form weighs: no more than is read at once over a slow line, whatever a draft holds.
+//!
+//! Where a draft with many rows, notes and findings would make a larger page, its largest lists fold as most of the form
+//! does: they come behind the page, or with a press, and of what a form does not send nothing is changed.
+
+use super::fields::{ChapterView, SectionView};
+use super::rows::{GroupView, RowView};
+use super::thinned::without_more;
+use crate::domain::review::Finding;
+use crate::web::field::FieldView;
+
+/// Bytes of a page as they are reckoned here; a page has no more than 100 KB, and this is no exact count.
+const MOST: usize = 96_000;
+/// Frame, head, foot, and what is asked beside the form.
+const FRAME: usize = 14_500;
+/// A section without its words, a finding without its, a row, a list, the arches to be touched, and a field.
+const SECTION: usize = 420;
+const FINDING: usize = 560;
+const ROW: usize = 320;
+const LIST: usize = 520;
+const CHART: usize = 7_000;
+const FIELD: usize = 150;
+/// One choice, and one thing that is said of a field, without their words.
+const CHOICE: usize = 20;
+const SAID: usize = 85;
+
+/// The sections as the page has them.
+pub fn lightened(
+    (mut chapters, mut away): (Vec<ChapterView>, Vec<SectionView>),
+    findings: &[Finding],
+) -> (Vec<ChapterView>, Vec<SectionView>) {
+    let shown = chapters
+        .iter_mut()
+        .flat_map(|chapter| &mut chapter.sections);
+    let mut sections: Vec<&mut SectionView> = shown.chain(&mut away).collect();
+    let beside = FRAME + findings.iter().map(of_finding).sum::<usize>();
+    let whole = |sections: &[&mut SectionView]| {
+        let all = sections.iter().map(|section| of_section(section));
+        beside + all.sum::<usize>()
+    };
+    if whole(&sections) > MOST {
+        let lists = sections.iter_mut().flat_map(|one| &mut one.asked_groups);
+        lists.for_each(without_more);
+    }
+    while whole(&sections) > MOST && fold_largest(&mut sections) {}
+    (chapters, away)
+}
+
+/// Folds the largest list that stands under the line of a closed section, and says so there; whether there was one.
+fn fold_largest(sections: &mut [&mut SectionView]) -> bool {
+    let closed = sections.iter_mut().filter(|section| !section.is_open);
+    let lists = closed.flat_map(|section| {
+        let lists = section.asked_groups.iter().enumerate();
+        let weighed: Vec<_> = lists.map(|(at, list)| (of_list(list), at)).collect();
+        weighed
+            .into_iter()
+            .map(move |(weight, at)| (weight, at, section.key))
+    });
+    let Some((_, at, key)) = lists.max_by_key(|(weight, ..)| *weight) else {
+        return false;
+    };
+    let Some(section) = sections.iter_mut().find(|section| section.key == key) else {
+        return false;
+    };
+    let list = section.asked_groups.remove(at);
+    let words = format!("“{}” is in this part: open it.", list.title);
+    section.said.push(words);
+    section.groups.insert(0, list);
+    true
+}
+
+fn of_finding(finding: &Finding) -> usize {
+    FINDING + finding.sentence.len() + finding.why.len() + finding.source.len()
+}
+
+fn of_section(section: &SectionView) -> usize {
+    let said: usize = section.said.iter().map(|words| SAID + words.len()).sum();
+    let folds = section.is_open || section.is_whole;
+    let fields = section.fields.iter().filter(|_| folds);
+    let lists = section.groups.iter().filter(|_| folds);
+    SECTION
+        + section.line.sentence.len()
+        + said
+        + section
+            .asked
+            .iter()
+            .chain(fields)
+            .map(of_field)
+            .sum::<usize>()
+        + section
+            .asked_groups
+            .iter()
+            .chain(lists)
+            .map(of_list)
+            .sum::<usize>()
+}
+
+fn of_list(list: &GroupView) -> usize {
+    let said = list.said.iter().chain(&list.messages);
+    let rows = list.rows.iter().chain(&list.spare);
+    let chart = if list.chart.is_some() { CHART } else { 0 };
+    LIST + chart
+        + list.intro.len()
+        + said.map(|words| SAID + words.len()).sum::<usize>()
+        + rows.map(of_row).sum::<usize>()
+}
+
+fn of_row(row: &RowView) -> usize {
+    ROW + row.fact.len() + row.fields().map(of_field).sum::<usize>()
+}
+
+fn of_field(field: &FieldView) -> usize {
+    let choices = field.choices.iter();
+    let choices = choices.map(|one| CHOICE + one.word.len() + one.shown.len());
+    let offered = field.suggestions.iter().map(|text| CHOICE + text.len());
+    let said = field.messages.iter().chain(&field.warnings);
+    FIELD
+        + 4 * field.key.len()
+        + field.label.len()
+        + field.hint.len()
+        + field.value.len()
+        + choices.chain(offered).sum::<usize>()
+        + said.map(|words| SAID + words.len()).sum::<usize>()
+}
