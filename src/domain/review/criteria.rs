@@ -621,6 +621,9 @@ pub fn asked_by(finding: &Finding) -> Option<usize> {
     TABLE.iter().find(named).map(|entry| entry.number)
 }
 
+/// What stands for a part where something is of the prescription as a whole: what is ordered.
+pub const NO_PART: &str = "order";
+
 /// The part of the prescription in which a point is filled in, by its number.
 pub fn part_of_point(number: u32) -> &'static str {
     part_where(|entry| u32::try_from(entry.number) == Ok(number))
@@ -634,7 +637,7 @@ pub(super) fn part_of_criterion(id: &str) -> &'static str {
 fn part_where(is_it: impl Fn(&Entry) -> bool) -> &'static str {
     let entry = TABLE.iter().find(|entry| is_it(entry));
     let section = entry.and_then(|entry| section_of(entry.key));
-    section.map_or(super::NO_PART, |section| section.key)
+    section.map_or(NO_PART, |section| section.key)
 }
 
 /// The points that are not said and that no caution which was let stand tells in its own words.

@@ -50,7 +50,7 @@ mod vertical;
 
 pub use courses::course_written;
 pub use criteria::{
-    AUDITS, Audit, Criterion, Grade, applying, criteria, grade, part_of_point,
+    AUDITS, Audit, Criterion, Grade, NO_PART, applying, criteria, grade, part_of_point,
     points_without_caution, score,
 };
 pub use law::is_asked_by_law;
@@ -113,9 +113,6 @@ pub const SETTING_KEYS: &[&str] = &[
     "case.items",
     "case.signature",
 ];
-
-/// What stands for a part where something is of the prescription as a whole: what is ordered.
-pub const NO_PART: &str = "order";
 
 /// Every rule, in the order of the visit, by the part that it looks at first.
 const RULES: &[(&str, &[Rule])] = &[

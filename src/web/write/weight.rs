@@ -48,7 +48,7 @@ pub fn lightened(
 
 /// Folds the largest list that stands under the line of a closed section, and says so there; whether there was one.
 fn fold_largest(sections: &mut [&mut SectionView]) -> bool {
-    let closed = sections.iter_mut().filter(|section| !section.is_open);
+    let closed = sections.iter().filter(|section| !section.is_open);
     let lists = closed.flat_map(|section| {
         let lists = section.asked_groups.iter().enumerate();
         let weighed: Vec<_> = lists.map(|(at, list)| (of_list(list), at)).collect();
