@@ -160,7 +160,7 @@ fn rules() -> impl Iterator<Item = &'static Rule> {
 pub fn part_of_finding(id: &str) -> &'static str {
     let is_it = |rule: &Rule| rule.id == id;
     let by_rule = RULES.iter().find(|(_, rules)| rules.iter().any(is_it));
-    by_rule.map_or_else(|| criteria::part_of_criterion(id), |(part, _)| part)
+    by_rule.map_or_else(|| criteria::part_of_criterion(id), |(part, _)| *part)
 }
 
 /// Everything there is to say, stops first, then cautions, then remarks, each in the order of the visit.

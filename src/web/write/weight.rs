@@ -9,8 +9,8 @@ use super::thinned::without_more;
 use crate::domain::review::Finding;
 use crate::web::field::FieldView;
 
-/// Bytes of a page as they are reckoned here; a page has no more than 100 KB, and this is no exact count.
-const MOST: usize = 96_000;
+/// Bytes of a page as they are reckoned here, to some two per cent: a page has no more than 100 KB.
+const MOST: usize = 99_000;
 /// Frame, head, foot, and what is asked beside the form.
 const FRAME: usize = 14_500;
 /// A section without its words, a finding without its, a row, a list, the arches to be touched, and a field.
@@ -19,10 +19,10 @@ const FINDING: usize = 560;
 const ROW: usize = 320;
 const LIST: usize = 520;
 const CHART: usize = 7_000;
-const FIELD: usize = 150;
+const FIELD: usize = 100;
 /// One choice, and one thing that is said of a field, without their words.
-const CHOICE: usize = 20;
-const SAID: usize = 85;
+const CHOICE: usize = 18;
+const SAID: usize = 60;
 
 /// The sections as the page has them.
 pub fn lightened(
@@ -34,16 +34,17 @@ pub fn lightened(
         .flat_map(|chapter| &mut chapter.sections);
     let mut sections: Vec<&mut SectionView> = shown.chain(&mut away).collect();
     let beside = FRAME + findings.iter().map(of_finding).sum::<usize>();
-    let whole = |sections: &[&mut SectionView]| {
-        let all = sections.iter().map(|section| of_section(section));
-        beside + all.sum::<usize>()
-    };
-    if whole(&sections) > MOST {
+    if beside + of_all(&sections) > MOST {
         let lists = sections.iter_mut().flat_map(|one| &mut one.asked_groups);
         lists.for_each(without_more);
     }
-    while whole(&sections) > MOST && fold_largest(&mut sections) {}
+    while beside + of_all(&sections) > MOST && fold_largest(&mut sections) {}
     (chapters, away)
+}
+
+fn of_all(sections: &[&mut SectionView]) -> usize {
+    let all = sections.iter().map(|section| of_section(section));
+    all.sum()
 }
 
 /// Folds the largest list that stands under the line of a closed section, and says so there; whether there was one.
@@ -110,15 +111,24 @@ fn of_row(row: &RowView) -> usize {
 }
 
 fn of_field(field: &FieldView) -> usize {
+    let key = field.key.len();
     let choices = field.choices.iter();
     let choices = choices.map(|one| CHOICE + one.word.len() + one.shown.len());
     let offered = field.suggestions.iter().map(|text| CHOICE + text.len());
     let said = field.messages.iter().chain(&field.warnings);
+    let said: usize = said.map(|words| SAID + words.len()).sum();
+    // What is there alone of these has its own frame, and its id is named twice.
+    let framed = |length: usize| match length {
+        0 => 0,
+        length => SAID + 2 * key + length,
+    };
+    let beside = field.unit.len() + field.from.len();
     FIELD
-        + 4 * field.key.len()
+        + 3 * key
         + field.label.len()
-        + field.hint.len()
         + field.value.len()
+        + framed(field.hint.len())
+        + framed(said)
+        + if beside > 0 { SAID + beside } else { 0 }
         + choices.chain(offered).sum::<usize>()
-        + said.map(|words| SAID + words.len()).sum::<usize>()
 }

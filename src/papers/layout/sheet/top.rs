@@ -104,13 +104,12 @@ fn avoid(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> 
     Some(framed(&all, measure))
 }
 
-/// Where things stand in the box of the day: baselines of the label and the day, from where the day reaches, and the line
-/// under one that is changed.
+/// Where things stand in the box of the day: baselines of the label and the day, and of one that is changed the line under it
+/// and the bar beside it.
 struct DueLines {
     label: f32,
     day: f32,
     top: f32,
-    height: f32,
     under: f32,
     bar: f32,
 }
@@ -120,7 +119,6 @@ const IN_WORDS: DueLines = DueLines {
     label: 3.9,
     day: 12.4,
     top: 6.0,
-    height: 8.0,
     under: 13.4,
     bar: 13.0,
 };
@@ -130,7 +128,6 @@ const ON_LINE: DueLines = DueLines {
     label: 3.4,
     day: 10.2,
     top: 3.9,
-    height: 7.4,
     under: 11.1,
     bar: 10.8,
 };
