@@ -1,7 +1,7 @@
 //! The catalogue of the prescription as sections, lists and fields of a form.
 
 use super::chart::TouchChart;
-use super::fitted::fitted;
+use super::fitted::{fitted, needless};
 use super::lines::{CHAPTERS, LinePart};
 use super::rows::{GroupView, RowCell, RowView, is_column, laid_out, starting};
 use crate::app::draft_lines::{LineMark, LineState};
@@ -168,9 +168,13 @@ impl Filling<'_> {
         let (fact_of, fact) = fact_of(&fields);
         if !fact.is_empty() {
             // The thing says what it is; another is chosen behind the line.
-            let (of_thing, own) = fields.into_iter().partition(is_of_thing);
+            let (of_thing, own): (Vec<_>, Vec<_>) = fields.into_iter().partition(is_of_thing);
             fields = own;
             more = [of_thing, more].concat();
+        } else {
+            let (needless, own) = needless(fields);
+            fields = own;
+            more = [needless, more].concat();
         }
         for field in fields.iter_mut().take(starting(group)) {
             field.called("starts");

@@ -47,6 +47,24 @@ fn room_in_row(key: &str) -> usize {
     own.map_or(IN_ROW, |(_, room)| *room)
 }
 
+/// The fields of a row that stand behind its line, where the others have their room, and these others: what a thing is that
+/// its tag tells, and the tooth of a change that is about none.
+pub fn needless(fields: Vec<FieldView>) -> (Vec<FieldView>, Vec<FieldView>) {
+    let says = |end: &str| {
+        let mut of_it = fields.iter().filter(|field| field.key.ends_with(end));
+        of_it.any(|field| !field.value.is_empty())
+    };
+    let (is_named, is_said) = (says(".tag"), says(".what"));
+    let is_silent = |field: &FieldView| {
+        field.value.is_empty() && field.messages.is_empty() && field.warnings.is_empty()
+    };
+    fields.into_iter().partition(|field| {
+        let is_told = is_named && field.key.ends_with(".what");
+        let is_of_change = field.key.starts_with("changes.") && field.key.ends_with(".tooth");
+        is_silent(field) && (is_told || is_said && is_of_change && !field.is_asked)
+    })
+}
+
 /// What was typed stays on the page even where the box for it could not show it.
 fn keep_visible(field: &mut FieldView) {
     let is_chosen = field.choices.iter().any(|choice| choice.chosen);
@@ -159,6 +177,39 @@ mod tests {
             );
             assert_eq!(field.value, value);
         }
+    }
+
+    #[test]
+    fn what_a_row_says_already_leaves_its_line_to_the_rest() {
+        let row = |fields: &[(&str, &str)]| -> (Vec<String>, Vec<String>) {
+            let fields = fields.iter();
+            let fields = fields.map(|(key, value)| field(key, InputKind::Text, value));
+            let (behind, own) = needless(fields.collect());
+            let keys = |all: Vec<FieldView>| all.into_iter().map(|one| one.key).collect();
+            (keys(behind), keys(own))
+        };
+        let (behind, own) = row(&[("enclosed.0.tag", "T-1"), ("enclosed.0.what", "")]);
+        assert_eq!(
+            (behind, own),
+            (
+                vec!["enclosed.0.what".to_owned()],
+                vec!["enclosed.0.tag".to_owned()]
+            )
+        );
+        for fields in [
+            [("enclosed.0.tag", ""), ("enclosed.0.what", "")],
+            [
+                ("enclosed.0.tag", "T-1"),
+                ("enclosed.0.what", "in two pieces"),
+            ],
+            [("changes.0.what", ""), ("changes.0.tooth", "")],
+            [("changes.0.what", "tooth"), ("changes.0.tooth", "11")],
+            [("repairs.0.what", "tooth_out"), ("repairs.0.tooth", "")],
+        ] {
+            assert_eq!(row(&fields).0, [""; 0], "{fields:?}");
+        }
+        let (behind, _) = row(&[("changes.0.what", "gum_line"), ("changes.0.tooth", "")]);
+        assert_eq!(behind, ["changes.0.tooth"]);
     }
 
     #[test]
