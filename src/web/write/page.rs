@@ -152,7 +152,8 @@ fn folds(app: &App, person: &Person, written: &Written, checked: bool, query: &Q
     let fields = written.shown();
     let filling = filling(person, written, &view, &fields, ("", true));
     let today = person.moment(app.outside.now_ms()).date();
-    let (chapters, away) = thinned(filling.chapters(&standings(written, &view, person), today));
+    let sections = thinned(filling.chapters(&standings(written, &view, person), today));
+    let (chapters, away) = lightened(sections, &written.reviewed.findings);
     let shown = chapters.into_iter().flat_map(|chapter| chapter.sections);
     FoldsPage {
         sections: shown

@@ -76,9 +76,9 @@ fn of_finding(finding: &Finding) -> usize {
 
 fn of_section(section: &SectionView) -> usize {
     let said: usize = section.said.iter().map(|words| SAID + words.len()).sum();
-    let folds = section.is_open || section.is_whole;
-    let fields = section.fields.iter().filter(|_| folds);
-    let lists = section.groups.iter().filter(|_| folds);
+    // What folds in a closed one is not in the page, whoever asks for it.
+    let fields = section.fields.iter().filter(|_| section.is_open);
+    let lists = section.groups.iter().filter(|_| section.is_open);
     SECTION
         + section.line.sentence.len()
         + said
