@@ -123,7 +123,7 @@ pub fn further(fields: &mut Fields, document: &Document) -> List {
     // The head has it, in the box of what is to be avoided.
     fields.take("base.without", None);
     for (label, words) in facts(document) {
-        let words = Words::plain(in_line(words)).about("order", None);
+        let words = Words::plain(in_line(words)).about(NO_PART, None);
         entries.push(Entry::fact(label, words));
     }
     entries.extend(fields.rest());

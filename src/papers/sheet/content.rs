@@ -3,6 +3,7 @@
 use super::words::Words;
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::section_of;
+use crate::domain::review::NO_PART;
 use crate::domain::trade::sketch::Picture;
 use crate::papers::record_mark::InRecord;
 use time::Date;
@@ -208,10 +209,13 @@ fn first_of<'a>(mut words: impl Iterator<Item = &'a Words>) -> (&'static str, Op
 }
 
 impl StripCell {
-    /// The field that it speaks of first.
+    /// The field that it speaks of first; of words of the sheet alone, what is ordered.
     pub fn about(&self) -> (&'static str, Option<usize>) {
         let values = self.values.iter().map(|(_, words)| words);
-        first_of(values.chain([&self.note]))
+        match first_of(values.chain([&self.note])) {
+            ("", _) => (NO_PART, None),
+            said => said,
+        }
     }
 }
 
@@ -290,11 +294,11 @@ impl List {
     }
 
     /// The part of the prescription that its title, its heads and its picture belong to: that of its first line which says
-    /// a field.
+    /// a field; of words of the sheet alone, what is ordered.
     pub fn part(&self) -> (&'static str, Option<usize>) {
         let mut keys = self.entries.iter().map(|entry| entry.about().0);
         let key = keys.find(|key| !key.is_empty()).unwrap_or_default();
-        (section_of(key).map_or("", |section| section.key), None)
+        (section_of(key).map_or(NO_PART, |section| section.key), None)
     }
 }
 

@@ -8,6 +8,7 @@ use super::measure::{
     STRONG, TEXT, WHAT, frame, hair, part, warning,
 };
 use super::rich::{Span, count, set, spans, styled};
+use crate::domain::review::NO_PART;
 use crate::domain::values::words::capitalised;
 use crate::papers::layout::qr::QrBox;
 use crate::papers::layout::style::Style;
@@ -25,7 +26,7 @@ const AVOID_WIDTH: f32 = 31.0;
 const DUE_WIDTH: f32 = 60.0;
 
 /// What speaks of no field, but of the prescription as a whole, is asked about by what is ordered.
-pub const WHOLE: (&str, Option<usize>) = ("order", None);
+pub const WHOLE: (&str, Option<usize>) = (NO_PART, None);
 /// What the boxes of the head speak of.
 const AVOIDED: (&str, Option<usize>) = ("base.without", None);
 const DAYS: (&str, Option<usize>) = ("dates.wanted", None);
