@@ -42,7 +42,8 @@ pub struct Point {
     pub y: f32,
 }
 
-/// A part of a page and the field of the prescription that its words say. Nothing of it is printed.
+/// A part of a page and the field of the prescription that its words say, or the part of it that they belong to; of two
+/// that lie over each other, the later one is what is touched. Nothing of it is printed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SheetPlace {
     pub corner: Point,

@@ -12,7 +12,10 @@ import { KNOWN, WHOLE, measure, seconds, walk } from "./minute.mjs";
 import { newcomer } from "./newcomer.mjs";
 import { THEMES, WIDTHS, pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
+import { answersInTheBar } from "./bar.mjs";
 import { shortLists } from "./heights.mjs";
+import { writtenAndSigned } from "./signed.mjs";
+import { wholeValues } from "./whole.mjs";
 import { OTHER_DAYS, everyPage } from "./sizes.mjs";
 import { states } from "./states.mjs";
 import { closedTab, loadedAgain, twoPeople } from "./unsaved.mjs";
@@ -656,6 +659,9 @@ journey("a prescription in a minute", async ({ browser, server }) => {
     console.log(`        keys by field: ${cost.map(([field, count]) => `${field} ${count}`).join(", ")}`);
     expect(walked.ended, "the Tab key comes to “Read and sign”");
     expect(walked.filled > 0, "something is asked");
+    const clock = ["impression.removed_on", "impression.removed_at"];
+    const isWithoutClock = await page.evaluate((keys) => keys.some((key) => document.querySelector(`[name="${key}"]`)?.value === ""), clock);
+    expect(course !== "copy" || !isWithoutClock, "a copy asks when the surface left the mouth, and one key says it");
     expect(keys <= aims.keys, `${name}: ${keys} keys`);
     expect(time <= aims.seconds, `${name}: ${time} s`);
     const found = { high: wide.height, narrow: narrow.height, stops: Math.max(wide.stops, narrow.stops), share: narrow.share, sent: wide.sent, kilobytes: wide.kilobytes };
@@ -668,6 +674,14 @@ journey("a prescription in a minute", async ({ browser, server }) => {
   }
   return [dentist];
 });
+
+journey("a prescription written, read and signed in two minutes", async ({ browser, server }) =>
+  writtenAndSigned(browser, server, putAllOnRecord));
+
+journey("what a save is answered with is read in the bar, in the middle of the form", async ({ browser, server }) =>
+  answersInTheBar(browser, server));
+
+journey("no value of a draft is cut off at 1280 px", async ({ browser, server }) => wholeValues(browser, server));
 
 journey("what a jump leads to is opened, and arrows walk the lines", async ({ browser, server }) => {
   const dentist = await Person.signIn(browser, server, "ilse");

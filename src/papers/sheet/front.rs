@@ -442,12 +442,14 @@ pub fn change_list(fields: &mut Fields, prescription: &Prescription) -> List {
                 false => part.words().join(", "),
             };
             let words = Words::plain(format!("{} together: ", place + 1)).and_strong(sum);
+            let words = words.about("changes.#.what", part.rows.first().copied());
             entries.push(Entry::text(words));
         }
     }
     for (row, why) in &net.unclear {
         entries.push(change(fields, *row, None));
-        entries.push(Entry::text(Words::plain(why.clone())));
+        let words = Words::plain(why.clone()).about("changes.#.what", Some(*row));
+        entries.push(Entry::text(words));
     }
     if fields.is_eighth() {
         entries.extend(moved::rows(fields, prescription));

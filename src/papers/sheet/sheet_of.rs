@@ -17,7 +17,7 @@ use crate::domain::prescription::earlier_words::label_on;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sections::keys;
 use crate::domain::prescription::sentences::say::{answer, value};
-use crate::domain::prescription::{Avoided, KIND_OF_WORK, all_fields};
+use crate::domain::prescription::{Avoided, KIND_OF_WORK, all_fields, section_of};
 use crate::domain::values::moment::parse_date;
 use crate::papers::record_mark::{InRecord, RecordMark};
 
@@ -374,9 +374,11 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
             true => Words::strong("no longer").and(format!(": {}", side(&one.before))),
             false => Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after)),
         };
-        // A row of a list, and what is no field, is asked about where the sheet says it.
+        // A row of a list is asked about by its part, and what is no field by what is ordered.
         let field = all_fields().find(|field| field.key == one.key);
-        let words = words.about(field.map_or("", |field| field.key), None);
+        let of = section_of(one.key).or_else(|| section_of(one.of));
+        let part = || of.map_or("order", |section| section.key);
+        let words = words.about(field.map_or_else(part, |field| field.key), None);
         Entry::fact(&label, words)
     });
     let mut entries: Vec<Entry> = entries.collect();
@@ -415,7 +417,8 @@ fn queries(document: &Document, before: &Document) -> Option<Entry> {
     let words: Vec<String> = parts
         .map(|(count, word)| format!("{count} {word}"))
         .collect();
-    let entry = Entry::fact("Accepted queries", Words::strong(words.join("; ")));
+    let told = Words::strong(words.join("; ")).about("remarks", None);
+    let entry = Entry::fact("Accepted queries", told);
     (!words.is_empty()).then_some(entry)
 }
 

@@ -86,6 +86,12 @@ impl Words {
         self
     }
 
+    /// The first field that they say, with its row; of words of the sheet itself an empty key.
+    pub fn first_about(&self) -> (&'static str, Option<usize>) {
+        let said = self.runs.iter().find(|run| !run.about.is_empty());
+        said.map_or(("", None), |run| (run.about, run.row))
+    }
+
     /// Leaves out the year of dates in it: another date beside them has it.
     pub fn without_year(&mut self, year: i32) {
         let year = format!("{FIRM}{year}");

@@ -17,6 +17,29 @@ fn every_rule_that_falls_silent_is_a_rule() {
     }
 }
 
+#[test]
+fn every_finding_is_of_a_part_of_the_prescription() {
+    use crate::domain::prescription::section_of;
+    use crate::domain::review::{NO_PART, part_of_finding, part_of_point};
+    for rule in crate::domain::review::rules() {
+        let part = part_of_finding(rule.id);
+        assert!(
+            section_of(part).is_some_and(|one| one.key == part),
+            "{}",
+            rule.id
+        );
+    }
+    for (id, part) in [
+        ("functional-surface-undated", "impression"),
+        ("criterion-10-tooth-shade", "shade"),
+        ("criterion-5-signature", NO_PART),
+        ("no-such-finding", NO_PART),
+    ] {
+        assert_eq!(part_of_finding(id), part, "{id}");
+    }
+    assert_eq!((part_of_point(7), part_of_point(99)), ("dates", NO_PART));
+}
+
 fn says(edits: Edits<'_>, id: &str) -> bool {
     ids(&found(edits)).contains(&id)
 }

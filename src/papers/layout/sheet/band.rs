@@ -229,6 +229,7 @@ impl<'a> Column<'a> {
             draw.put(x, y, under);
         }
         draw.height = height;
+        draw.all_about(self.width, self.list.part());
         draw
     }
 

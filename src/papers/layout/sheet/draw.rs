@@ -67,6 +67,22 @@ impl Draw {
         }
     }
 
+    /// Notes that all of it, to this width, speaks of a field or of a part, but for what says another one in it.
+    pub fn all_about(&mut self, width: f32, (about, row): (&'static str, Option<usize>)) {
+        if about.is_empty() || self.height <= 0.0 {
+            return;
+        }
+        self.places
+            .retain(|place| (place.about, place.row) != (about, row));
+        let all = SheetPlace {
+            corner: Point { x: 0.0, y: 0.0 },
+            size: (width, self.height),
+            about,
+            row,
+        };
+        self.places.insert(0, all);
+    }
+
     pub fn line(&mut self, from: (f32, f32), to: (f32, f32), stroke: Stroke) {
         self.marks.push(Mark::line(from, to, stroke));
     }
