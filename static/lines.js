@@ -57,6 +57,9 @@
   form.addEventListener("focusin", keepInside);
   addEventListener("resize", keepInside);
 
+  // Keys that stand for a whole value, in a box that takes it.
+  const SHORT = { n: takeNow, "+": takeNextDay, "=": takeSame };
+
   // One stop of the Tab key for the lines of a chapter, and for what is to be resolved; arrows walk them, Enter opens,
   // Escape folds.
   const LINES = ".fold > summary, .rest > summary";
@@ -84,7 +87,8 @@
       all[all.indexOf(stop) + step]?.focus();
       event.preventDefault();
     }
-    if (/^[nN]$/.test(event.key) && !event.ctrlKey && !event.altKey && !event.metaKey) takeNow(event);
+    const short = !event.ctrlKey && !event.altKey && !event.metaKey && SHORT[event.key?.toLowerCase()];
+    if (short) short(event);
     const fold = event.key === "Escape" && event.target.closest(".fold[open]");
     if (fold) {
       fold.open = false;
@@ -93,20 +97,56 @@
   });
 
   document.getElementById("keys").hidden = false;
-  /** In a box for a date or a time, N is now. */
+  const two = (number) => String(number).padStart(2, "0");
+  const dayOf = (day) => `${day.getFullYear()}-${two(day.getMonth() + 1)}-${two(day.getDate())}`;
+
+  /** Puts a text into a box, as if it had been typed. */
+  function put(box, text) {
+    box.value = text;
+    box.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+
+  /** In a box for a date or a time, N is now; a day takes the time along that stands empty beside it. */
   function takeNow(event) {
     const box = event.target;
     const now = new Date();
-    const two = (number) => String(number).padStart(2, "0");
-    const text = {
-      date: `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`,
-      time: `${two(now.getHours())}:${two(now.getMinutes())}`,
-    }[box.type];
-    if (!text) return;
-    box.value = text;
-    box.dispatchEvent(new Event("input", { bubbles: true }));
+    const text = { date: dayOf(now), time: `${two(now.getHours())}:${two(now.getMinutes())}` };
+    if (!text[box.type]) return;
     event.preventDefault();
+    put(box, text[box.type]);
+    const beside = box.type === "date" && form.elements.namedItem(box.name.replace(/_on$/, "_at"));
+    if (beside && beside.type === "time" && !beside.value && isSeen(beside)) put(beside, text.time);
   }
+
+  /** In a box for a date, + is a day on; in an empty one, the day after that of the box for a date before it. */
+  function takeNextDay(event) {
+    const box = event.target;
+    if (box.type !== "date") return;
+    event.preventDefault();
+    const dates = [...form.querySelectorAll('input[type="date"]')];
+    const from = box.value || dates.slice(0, dates.indexOf(box)).findLast(isSeen)?.value;
+    if (!from) return;
+    const [year, month, day] = from.split("-").map(Number);
+    put(box, dayOf(new Date(year, month - 1, day + 1)));
+  }
+
+  // What is measured is measured each time.
+  const MEASURED = "readings.";
+  /** In an empty box, = is what stands in the same box of the row above, or of the upper jaw. */
+  function takeSame(event) {
+    const box = event.target;
+    if (!box.name?.includes(".") || box.value || box.matches("textarea") || box.name.startsWith(MEASURED)) return;
+    const above = box.name.replace(/\.(\d+)\./, (_, row) => `.${row - 1}.`).replace(/\.lower_/, ".upper_");
+    const text = above !== box.name && form.elements.namedItem(above)?.value;
+    if (!text) return;
+    event.preventDefault();
+    put(box, text);
+  }
+
+  // A text of one line goes on in further lines where it is long, and holds no line end all the same.
+  form.addEventListener("beforeinput", (event) => {
+    if (event.inputType === "insertLineBreak" && event.target.closest(".one-line")) event.preventDefault();
+  });
 
   const rowsOf = (list) => [...list.querySelectorAll(".row")];
   const MOST_ROWS = 40;
@@ -130,7 +170,7 @@
       }
     }
     fresh.querySelectorAll(".say, .field > .from").forEach((one) => one.remove());
-    for (const field of fresh.querySelectorAll(".field")) field.classList.remove("wrong", "given", "silent");
+    for (const field of fresh.querySelectorAll(".field")) field.classList.remove("wrong", "given", "silent", "long");
     for (const field of fresh.querySelectorAll("[name]")) {
       field.removeAttribute("aria-invalid");
       if (field.tagName === "SELECT") field.querySelectorAll("option").forEach((one) => one.removeAttribute("selected"));

@@ -1,9 +1,10 @@
 // A form leaves its page only for a server that answers: the browser's own page of errors would take along what was typed.
 // Until it is sent, what is typed into it also lies in this tab, under the account of whoever typed it: it stands there again
 // after the page was loaded again, or another of its forms was sent; where the box came with something else since, it stands
-// beside it. Passwords and files never do. Each form carries the key of its post, so that what is sent again is taken once.
-// And a page that comes back with something
-// wrong begins where that is. The form of a prescription does both by itself (write.js). Pages work without it.
+// beside it. Of a form that says so (data-keeps: the address of its page), it stands there again however the page is reached:
+// from a camera, a question, or another case that was scanned. Passwords and files never do. Each form carries the key of its
+// post, so that what is sent again is taken once. And a page that comes back with something wrong begins where that is. The
+// form of a prescription does both by itself (write.js). Pages work without it.
 (() => {
   "use strict";
   const ASKED = "/static/mark.svg"; // small, and the same for everybody
@@ -14,15 +15,20 @@
   const AGAIN = "What you typed stands here again. It is not sent yet.";
   const CHANGED = "What stands here has changed since you typed. You had typed:";
   const READER = document.currentScript?.dataset.reader;
-  const TYPED = `vestibule.typed.${READER}.${location.pathname}`;
+  const KEEPS = document.querySelector("form[data-keeps]")?.dataset.keeps;
+  const TYPED = `vestibule.typed.${READER}.${KEEPS ?? location.pathname}`;
   // Carried along hidden, and of each page its own: they do not tell one form from another.
-  const FLEETING = ["post_key", "version", "base", "scan_before", "scan_asked"];
+  const FLEETING = ["post_key", "version", "base", "scan_before", "scan_asked", "scan_into", "scan_left", "read_revision", "force_shown"];
   const SCANS = ["q", "scan"];
   const NOT_KEPT = ["hidden", "password", "file", "submit", "button"];
   // Each form that was sent from this page.
   const gone = new Set();
+  // Each form that was scanned into: it is not entered by that, and the page is left all the same.
+  const scanned = new Set();
   // What stands beside boxes that were changed since it was typed, by form: kept until the form is sent.
   const aside = new Map();
+  // What was typed into forms that this page does not show now, by what tells them apart.
+  const waiting = new Map();
   // Each form that waits for an answer, with the line beside its button.
   const said = new Map();
 
@@ -118,24 +124,46 @@
     for (let fold = box.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
   }
 
+  const doesKeep = (form) => "keeps" in form.dataset;
+  /** Whether the form came back with what was sent: nobody knows then what it had come with at first. */
+  const isAnswer = (form) => "sentBefore" in form.dataset;
+
+  /** Whether a scan stands in it that does not enter it: its page comes back with what is typed, or is left. */
+  function isScannedInto(form) {
+    const { value, dataset } = form.elements.q ?? {};
+    const word = value?.trim().toUpperCase();
+    return Boolean(word && dataset.sends && !dataset.sends.split(" ").includes(word));
+  }
+
   /** Notes what stands in the forms otherwise than the page came with; where the storage is shut, the page alone has it. */
   function keep() {
     if (!READER) return;
-    const typed = {};
+    const typed = Object.fromEntries(waiting);
+    const keeps = [...waiting.keys()];
     for (const [name, form] of forms()) {
       const changed = new Map(aside.get(form));
       for (const [key, box] of boxes(form)) {
-        if (stands(box) !== first(box)) changed.set(key, [stands(box), came(box)]);
+        const isTyped = stands(box) !== first(box) || (isAnswer(form) && stands(box));
+        if (isTyped) changed.set(key, [stands(box), came(box), isAnswer(form)]);
       }
-      if (changed.size > 0 && !gone.has(form)) typed[name] = [...changed];
+      if (changed.size === 0 || gone.has(form)) continue;
+      typed[name] = [...changed];
+      if (doesKeep(form)) keeps.push(name);
     }
     try {
       if (Object.keys(typed).length === 0) sessionStorage.removeItem(TYPED);
-      else sessionStorage.setItem(TYPED, JSON.stringify({ wasSent: gone.size > 0, typed }));
+      else sessionStorage.setItem(TYPED, JSON.stringify({ wasSent: gone.size + scanned.size > 0, typed, keeps }));
     } catch { /* the page still holds it */ }
   }
 
-  /** Puts back what was typed before this page was loaded again. Whoever comes to it by another way begins it afresh. */
+  /** Whether the page came with something else in this box than was typed over. */
+  function isOther(box, before, wasAnswer) {
+    if (!wasAnswer || isAnswer(box.form)) return before !== came(box);
+    // What the address of the page chooses, a picture that was just taken, is newer than what was typed.
+    return !isTick(box) && first(box) !== "" && [...new URLSearchParams(location.search).values()].includes(first(box));
+  }
+
+  /** Puts back what was typed before this page was loaded again. Whoever comes to it by another way begins afresh what is not kept. */
   function putBack() {
     const [how] = performance.getEntriesByType("navigation");
     let left;
@@ -143,16 +171,21 @@
       left = JSON.parse(sessionStorage.getItem(TYPED));
       sessionStorage.removeItem(TYPED);
     } catch { /* nothing is kept where the storage is shut */ }
-    if (!left || !(left.wasSent || ["reload", "back_forward"].includes(how?.type))) return;
-    for (const [name, form] of forms()) {
+    if (!left) return;
+    const here = forms();
+    for (const name of left.keeps ?? []) if (!here.has(name)) waiting.set(name, left.typed[name]);
+    const isLoadedAgain = ["reload", "back_forward"].includes(how?.type);
+    for (const [name, form] of here) {
+      // What came back with what was sent holds it by itself.
+      if (!(isLoadedAgain || (!isAnswer(form) && (left.wasSent || doesKeep(form))))) continue;
       const texts = new Map(left.typed[name]);
       let isPutBack = false;
       for (const [key, box] of boxes(form)) {
-        const [text, before] = texts.get(key) ?? [];
+        const [text, before, wasAnswer] = texts.get(key) ?? [];
         if (text === undefined || stands(box) !== first(box) || stands(box) === text) continue;
         unfold(box);
         // Put over it, it would be sent as if whoever typed it had read what somebody else wrote there since.
-        if (before !== came(box)) {
+        if (isOther(box, before, wasAnswer)) {
           if (box.type === "radio" && !text) continue;
           aside.set(form, (aside.get(form) ?? new Map()).set(key, [text, before]));
           sayBeside(box, text);
@@ -171,6 +204,7 @@
     for (const kind of ["input", "change"]) {
       document.addEventListener(kind, ({ target }) => {
         gone.delete(target.form);
+        scanned.delete(target.form);
         keep();
       });
     }
@@ -182,7 +216,7 @@
     if (event.defaultPrevented || form.getAttribute("method")?.toLowerCase() !== "post" || form.dataset.autosave) return;
     // It was sent from here, or by the browser once before: whoever presses twice sends once.
     if (form.dataset.sent) {
-      gone.add(form);
+      (isScannedInto(form) ? scanned : gone).add(form);
       return keep();
     }
     event.preventDefault();
@@ -202,7 +236,10 @@
     setTimeout(() => delete form.dataset.sent);
   });
   // Back from the next page, the form is as it was left.
-  addEventListener("pageshow", () => gone.clear());
+  addEventListener("pageshow", () => {
+    gone.clear();
+    scanned.clear();
+  });
   addEventListener("pageshow", () => document.querySelectorAll("form[data-sent]").forEach((form) => delete form.dataset.sent));
 
   // What is said on top is read first; otherwise the first field with a message. The focus goes there where nothing on the

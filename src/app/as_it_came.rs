@@ -4,6 +4,7 @@
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use super::release::newer_than_packed;
+use super::since_packed::since_packed;
 use super::stated_of_flaws::signed_of;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{
@@ -43,7 +44,7 @@ pub fn not_as_asked(work: &CaseWork, tag: &Tag) -> Option<String> {
     Some(format!(
         "{} was checked on {}. {}. Send it back, or use it as it is.",
         title_and_tag(work, tag),
-        entry.at,
+        entry.at.in_words(),
         words.join("; ")
     ))
 }
@@ -139,7 +140,8 @@ pub fn in_a_parcel(work: &CaseWork, handoff: &Handoff) -> Vec<String> {
                 work.case.revision
             )
         });
-        return waits.into_iter().chain(newer).collect();
+        let corrected = since_packed(work, handoff);
+        return waits.into_iter().chain(newer).chain(corrected).collect();
     }
     let sent: Vec<Tag> = handoff.sent.iter().map(|sent| sent.tag.clone()).collect();
     let is_from_lab = handoff.from == Side::Lab;

@@ -38,7 +38,7 @@ pub(super) fn one_line(address: &str) -> String {
 fn licensed(number: &str) -> String {
     match number {
         "" => String::new(),
-        number => format!("Licence or registration {number}"),
+        number => format!("License or registration {number}"),
     }
 }
 

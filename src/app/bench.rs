@@ -157,7 +157,7 @@ pub fn against_arch(work: &CaseWork, arch: Arch) -> Option<String> {
 /// arch, and for both; and what it has back to be set right.
 pub fn lacking_here(work: &CaseWork) -> Vec<String> {
     let treated = work.case.arches.treated();
-    let empty = without_teeth(&work.items, &work.state, treated);
+    let empty = without_teeth(&work.items, &work.state, treated, &work.elsewhere);
     let mut words: Vec<String> = empty
         .iter()
         .map(|one| format!("{}.", one.sentence()))
@@ -205,7 +205,7 @@ fn set_right(work: &CaseWork, item: &Item) -> Option<String> {
     Some(format!(
         "{} was sent back to be set right. Checked at the office on {}: {}.",
         title_and_tag(work, &item.tag),
-        entry.at,
+        entry.at.in_words(),
         words.join("; ")
     ))
 }

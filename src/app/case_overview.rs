@@ -356,7 +356,7 @@ fn draft_words(view: &CaseView, person: &Person) -> Option<String> {
 }
 
 fn highlights(document: &Document) -> Vec<(String, String, String)> {
-    let highlights = document.prescription.highlights().into_iter();
+    let highlights = document.prescription.highlights(document.sheet).into_iter();
     // The day stands on top of the page; beside the height, what is done to it has a name of its own.
     highlights
         .filter(|one| one.label != WANTED)

@@ -322,6 +322,12 @@ impl CaseWork {
         self.state.calls.iter().rev()
     }
 
+    /// Whether the office is to write this call into a revision, or to say why none is needed.
+    pub fn is_to_be_written(&self, call: &PhoneCall) -> bool {
+        let mut all = self.state.calls_to_write(self.ordered.since);
+        all.any(|one| one.event == call.event)
+    }
+
     /// What second laboratories have asked, the newest first, with the work that is passed on. The office sees none of it.
     pub fn pass_questions(&self) -> Vec<(&PassedWork, &PassQuestion)> {
         let asked = self.state.pass_questions();

@@ -15,11 +15,13 @@ use super::proven::not_in_record;
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, revisions_of};
 use super::signed_revisions::SignedRevisions;
+use super::teeth_elsewhere::{dentures_elsewhere, others};
 use super::whose_case::{WHOSE, changed_past_us, find_own, gone, hold_newest, own_case};
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::bench::{BenchProgress, BenchRound, CarriedWord, Unsaid};
 use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task, unsigned_summary};
+use crate::domain::custody::emptied::{HadDenture, had_dentures};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ChangedAtChair, ClockWord, Context, Event, HouseNames, Lacking, Offers,
@@ -28,6 +30,7 @@ use crate::domain::custody::{
     has_left_the_lab, is_done, is_nothing_registered, is_unsaid_at, lacking, overdue, photographed,
     rounds, standing, to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
 };
+use crate::domain::people::card_facts::say_the_same;
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
 use crate::domain::prescription::revision::Acknowledgement;
@@ -78,7 +81,8 @@ impl SignedText {
         SignedText {
             ordered: Ordered::of(&signed.by_moment()),
             card: card.and_then(|card| CardSince::of(card, document)),
-            card_changed: card.is_some_and(|card| card.facts() != document.patient.facts),
+            card_changed: card
+                .is_some_and(|card| !say_the_same(&card.facts(), &document.patient.facts)),
         }
     }
 }
@@ -102,11 +106,13 @@ fn own_teeth(card: Option<&Patient>) -> BTreeMap<Arch, OwnTeeth> {
 
 /// The case with what the text in force and the entries say, in the place of what stands in its row for lists: whoever can
 /// write the database can write another day there.
-fn as_said(case: Case, signed: &SignedRevisions, state: &CaseState) -> Case {
+fn as_said(case: Case, (signed, ordered): (&SignedRevisions, &Ordered), state: &CaseState) -> Case {
     let (due, summary) = match signed.newest() {
         Some((_, document)) => (document.due(), document.prescription.summary()),
         None => (None, unsigned_summary(case.arches)),
     };
+    let mut case = case;
+    case.agenda.work.clone_from(&ordered.work);
     Case {
         due,
         summary,
@@ -216,6 +222,10 @@ pub struct CaseWork {
     pub ordered: Ordered,
     /// Words about a clock that was wrong once.
     pub clock: Vec<ClockWord>,
+    /// What the patient has by other cases, where an arch stands empty by this one.
+    pub elsewhere: Vec<HadDenture>,
+    /// What the patient had by this one when it was taken in hand.
+    pub(super) had: Vec<HadDenture>,
     /// The patient's card as it is stored.
     pub(super) card_row: Option<PatientRow>,
     /// What speaks against it, where it was held for a page and is not as the record says.
@@ -356,7 +366,7 @@ impl CaseWork {
         if let Some(patient) = own.patient {
             work.case.patient = patient;
         }
-        work.case = as_said(work.case, &work.signed, &work.state);
+        work.case = as_said(work.case, (&work.signed, &work.ordered), &work.state);
         Ok(work)
     }
 
@@ -385,7 +395,7 @@ impl CaseWork {
         let is_sound = seen.doubt.is_none() && case.side_of(person.party_id()) == Some(seen.side);
         if is_same && is_sound {
             return Ok(CaseWork {
-                case: as_said(case, &seen.signed, &seen.state),
+                case: as_said(case, (&seen.signed, &seen.ordered), &seen.state),
                 ..seen.clone()
             });
         }
@@ -452,8 +462,11 @@ impl CaseWork {
         let signed = SignedRevisions::read(signed)?.with_entries(entries);
         let text = SignedText::of(&signed, card.as_ref());
         let state = CaseState::of(&events);
+        let elsewhere = dentures_elsewhere(app, conn, &case, (&items, &state)).await?;
         Ok(CaseWork {
-            case: as_said(case, &signed, &state),
+            elsewhere,
+            had: had_dentures(&items, &state),
+            case: as_said(case, (&signed, &text.ordered), &state),
             signed: Arc::new(signed),
             ordered: text.ordered,
             own_teeth: own_teeth(card.as_ref()),
@@ -488,6 +501,7 @@ impl CaseWork {
             clock: &self.clock,
             stays: self.ordered.stays,
             by_files: self.ordered.by_files,
+            elsewhere: &self.elsewhere,
         }
     }
 
@@ -845,7 +859,7 @@ impl CaseWork {
                 words.iter().map(word).collect::<KeyedEntries>(),
             ),
         ] {
-            let walked = walk(app, (&leaves, kind), &entries, &said);
+            let walked = walk(app, (leaves, kind), &entries, &said);
             to_prove.extend(walked.to_prove);
             let leaf = match walked.end {
                 WalkEnd::AsRecorded => continue,
@@ -964,13 +978,46 @@ impl CaseWork {
         if case.revision == 0 {
             case.summary = unsigned_summary(case.arches);
         }
-        case.agenda = agenda(case, &self.items, &self.state, &self.ordered);
+        case.agenda = agenda(
+            case,
+            &self.items,
+            &self.state,
+            &self.ordered,
+            &self.elsewhere,
+        );
         case.drawn = DRAWN;
     }
 
     /// Writes the case with what the first page shows of it, lists its handoffs as the events say, and counts
-    /// the change for both parties.
+    /// the change for both parties; where the patient has another denture by it than before, the patient's other cases too.
     pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
+        let own = (self.items.as_slice(), &self.state);
+        self.elsewhere = dentures_elsewhere(app, tx.conn(), &self.case, own).await?;
+        self.save_alone(app, tx).await?;
+        let now = had_dentures(&self.items, &self.state);
+        if now != self.had {
+            self.had = now;
+            self.save_others(app, tx).await?;
+        }
+        Ok(())
+    }
+
+    /// One that cannot be read stays as it is: its own line says so.
+    async fn save_others(&self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
+        for other in others(app, tx.conn(), &self.case).await? {
+            let number = other.number.clone();
+            match CaseWork::of(app, tx.conn(), other, Side::Office).await {
+                Ok(mut work) => work.save_alone(app, tx).await?,
+                Err(why) if why.is_of_one_alone() => {
+                    tracing::error!(case = %number, ?why, "a case is not drawn again");
+                }
+                Err(why) => return Err(why),
+            }
+        }
+        Ok(())
+    }
+
+    async fn save_alone(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
         self.draw();
         self.list(tx).await?;
         let case = &mut self.case;

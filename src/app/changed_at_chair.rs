@@ -5,16 +5,16 @@ use super::custody_words::title_and_tag;
 use crate::domain::custody::ChangedAtChair;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::show_date;
+use crate::domain::values::moment::whole_day;
 
-/// "Changed at the chair after revision 1 was signed: T…: bite raised, 2 mm (2026-12-01)."
+/// "Changed at the chair after revision 1 was signed: T…: bite raised, 2 mm (Tue 1 Dec 2026)."
 pub(super) fn changed_words<'a>(
     work: &CaseWork,
     changed: impl Iterator<Item = &'a ChangedAtChair>,
 ) -> Option<String> {
     let mut things: Vec<(&Tag, Vec<String>)> = Vec::new();
     for one in changed {
-        let words = format!("{} ({})", one.words, show_date(one.day));
+        let words = format!("{} ({})", one.words, whole_day(one.day));
         match things.iter_mut().find(|(tag, _)| *tag == &one.tag) {
             Some((_, all)) => all.push(words),
             None => things.push((&one.tag, vec![words])),

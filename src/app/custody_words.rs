@@ -367,7 +367,7 @@ fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
                 "brought back by the carrier".to_owned()
             }
             (None, _) if handoff.is_packed() => "waits for the carrier".to_owned(),
-            (None, _) => "not arrived yet".to_owned(),
+            (None, _) => "on its way".to_owned(),
         };
         let left = sent_words(sent);
         Some(match arrived == format!("arrived {left}") {

@@ -128,11 +128,13 @@ pub mod sign;
 pub mod sign_in;
 mod signed_revisions; // the revisions of a case with their texts, read once
 mod signed_words;
+mod since_packed; // what was corrected before a parcel left
 pub mod spare_card; // what the patient keeps with a spare
 mod standing_in; // which case a pan leads to
 mod stated_of_flaws; // what was signed of what was found wanting
 pub mod take_back;
 pub mod take_remedy;
+mod teeth_elsewhere; // what the patient has by other cases
 pub mod typed;
 pub mod untyped;
 pub mod usual_sets;

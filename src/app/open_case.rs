@@ -93,7 +93,7 @@ pub(super) fn opened(
         agenda: CaseAgenda::default(),
         drawn: DRAWN,
     };
-    case.agenda = agenda(&case, &[], &CaseState::default(), &Ordered::default());
+    case.agenda = agenda(&case, &[], &CaseState::default(), &Ordered::default(), &[]);
     case
 }
 

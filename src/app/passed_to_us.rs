@@ -14,6 +14,7 @@ use super::proven::find_together;
 use super::run::on_case::{OnCase, enter_on_case};
 use super::scan_files::{self, ScanBytes};
 use super::see_case::{SeenRevision, revision_of};
+use super::since_packed::since_passed;
 use super::{App, AppError, Person, PostKey, passed_sheet};
 use crate::domain::custody::events::PassMoved;
 use crate::domain::custody::forms::PassMoveForm;
@@ -78,6 +79,7 @@ impl PassedToUs {
                 pass.revision
             ));
         }
+        words.extend(since_passed(work, pass));
         words.extend(self.held().into_iter().map(|why| {
             format!("Held: {why}. Make nothing more of it before the statement on that is signed; ask {lab}.")
         }));
@@ -85,7 +87,7 @@ impl PassedToUs {
             words.push(format!(
                 "The work is {} since {}: make nothing more, and ask {lab}.",
                 halt.halt.shown(),
-                halt.since
+                halt.since.in_words()
             ));
         }
         if pass.is_refused() || pass.awaits_consent() {

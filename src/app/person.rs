@@ -76,6 +76,11 @@ impl Person {
         self.may(permission) && (self.by_code.is_none() || by_code(permission))
     }
 
+    /// Whether this person works at a device at the bench.
+    pub fn is_at_device(&self) -> bool {
+        self.visit.device.is_some() && self.may(Permission::WorkAtBench)
+    }
+
     /// Refuses what nobody is to see or do while nothing can be proved. To sign in and out, to look at the record, and, for
     /// an administrator, to look after people, is open all the same.
     ///

@@ -3,9 +3,10 @@
 use super::case_work::CaseWork;
 use super::entry::{exception, late};
 use super::receive::the_handoff;
-use super::release::{CHANGED_SINCE_READ, ask_newer, newer_than_packed};
+use super::release::{CHANGED_SINCE_READ, ask_corrected, ask_newer, newer_than_packed};
 use super::run::on_case::enter_on_case;
 use super::sign_in::prove;
+use super::since_packed::since_packed;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::custody::events::PickedUp;
@@ -28,6 +29,10 @@ pub async fn pick_up(
     }
     let newer = newer_than_packed(&seen, &handoff);
     let mut faults = ask_newer(&seen, (newer.0, &newer.1), &form.anyway);
+    let corrected = since_packed(&seen, &handoff);
+    if !corrected.is_empty() && !form.anyway.corrected {
+        faults.push(ask_corrected(&corrected));
+    }
     let is_vain = seen.state.is_packed_in_vain(id);
     if is_vain && !form.anyway.vain {
         let why = "The work is canceled: did the carrier take this all the same?";
@@ -42,7 +47,8 @@ pub async fn pick_up(
     let what = |work: &CaseWork| {
         let handoff = the_handoff(work, id)?;
         let (unread, older) = newer_than_packed(work, &handoff);
-        if (unread, &older) != (newer.0, &newer.1) {
+        let is_other = (unread, &older) != (newer.0, &newer.1);
+        if is_other || since_packed(work, &handoff) != corrected {
             return Err(AppError::Conflict(CHANGED_SINCE_READ.to_owned()));
         }
         let sent = handoff.sent;

@@ -59,8 +59,21 @@ fn item_chosen(
     Some(tag.clone())
 }
 
+/// Refuses a question whose page did not tell of the revision that is in force by now: it may say what is asked.
+fn refuse_of_earlier_page(work: &CaseWork, form: &AskForm) -> Result<(), AppError> {
+    let in_force = work.case.revision;
+    if !(1..in_force).contains(&form.force_shown) {
+        return Ok(());
+    }
+    Err(AppError::Refused(vec![format!(
+        "Revision {in_force} was signed while this page lay open, and nothing was asked. See first whether it says what you \
+         ask; if it does not, ask again."
+    )]))
+}
+
 /// A question as typed, for this case; with the picture that was sent along, if one was.
 fn asked(work: &CaseWork, form: &AskForm, sent: Option<&EventId>) -> Result<Asked, AppError> {
+    refuse_of_earlier_page(work, form)?;
     let mut faults = Vec::new();
     let section = section_chosen(work, (AskForm::section(), &form.section), &mut faults);
     // A line that is not of the section chosen since then is none.
@@ -253,6 +266,7 @@ fn call_of(
         with: form.spoke_with.clone(),
         text: form.call_said.clone(),
         question: form.answers.clone(),
+        changes: form.call_changes && work.case.revision > 0,
     })
 }
 
@@ -277,11 +291,16 @@ pub async fn confirm(
     form: &ConfirmForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let what = |_: &CaseWork| {
+    let what = |work: &CaseWork| {
         Ok(Confirmed {
             event: form.call.clone(),
             is_so: !form.not_so,
-            note: form.how_it_was.clone(),
+            note: match form.none_needed {
+                true => form.no_revision.clone(),
+                false => form.how_it_was.clone(),
+            },
+            changes: form.confirm_changes && !form.not_so && work.case.revision > 0,
+            none_needed: form.none_needed,
         }
         .into())
     };

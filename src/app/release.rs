@@ -181,6 +181,8 @@ struct Anyway {
     not_asked_for: Vec<(Tag, NotAskedFor)>,
     /// What was changed at the chair after the revision in force was signed.
     changed: Vec<ChangedAtChair>,
+    /// The same, of what work was made from that the lab sends.
+    changed_under: Vec<ChangedAtChair>,
     /// What is called finished, and is not entered as that.
     unfinished: Vec<String>,
 }
@@ -195,6 +197,7 @@ impl Anyway {
             && left_out(work, sent, purpose) == self.left_out
             && not_asked_for(work, sent, purpose) == self.not_asked_for
             && changed(work, sent, purpose) == self.changed
+            && changed_under(work, sent, purpose) == self.changed_under
             && unfinished(work, sent, purpose) == self.unfinished
     }
 }
@@ -216,6 +219,30 @@ fn changed(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<ChangedAtChai
     let mut all = work.changed_at_chair();
     all.retain(|one| sent.contains(&one.tag));
     all
+}
+
+/// What was done at the chair that concerns work which leaves with these things; of what the office has said how the lab
+/// takes it, nothing is asked again.
+pub(super) fn changed_under_work(
+    work: &CaseWork,
+    sent: &[Tag],
+    purpose: Purpose,
+) -> Vec<ChangedAtChair> {
+    let concerns = match work.side {
+        Side::Office => purpose.is_for_work(),
+        Side::Lab => !work_among(work, sent, purpose).is_empty(),
+    };
+    let mut all = work.changed_at_chair();
+    all.retain(|one| concerns && !one.as_it_comes);
+    all
+}
+
+/// What was done at the chair that work of the lab may not have in it.
+fn changed_under(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<ChangedAtChair> {
+    match work.side {
+        Side::Office => Vec::new(),
+        Side::Lab => changed_under_work(work, sent, purpose),
+    }
 }
 
 /// Asks about that, in one sentence for each reason.
@@ -403,6 +430,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         left_out: left_out(work, &sent, form.carriage.purpose_code),
         not_asked_for: not_asked_for(work, &sent, form.carriage.purpose_code),
         changed: changed(work, &sent, form.carriage.purpose_code),
+        changed_under: changed_under(work, &sent, form.carriage.purpose_code),
         unfinished: unfinished(work, &sent, form.carriage.purpose_code),
     };
     let mut faults = Vec::new();
@@ -439,6 +467,11 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         let sentence = format!("{words} Sign a revision, or say how the lab takes it.");
         faults.push(Fault::new(SendAnywayForm::as_it_comes().key, sentence));
     }
+    if let Some(words) = changed_words(work, anyway.changed_under.iter())
+        && !form.anyway.corrected
+    {
+        faults.push(ask_corrected(&[words]));
+    }
     let not_asked = ask_not_asked_for(work, &anyway.not_asked_for);
     faults.extend(not_asked.filter(|_| !form.anyway.not_asked));
     faults.extend(ask_newer(
@@ -450,6 +483,12 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         true => Ok(anyway),
         false => Err(AppError::Invalid(faults)),
     }
+}
+
+/// Asks whether something leaves as it is, though something was corrected since it was made or packed.
+pub(super) fn ask_corrected(words: &[String]) -> Fault {
+    let sentence = format!("{} Does it go as it is?", words.join(" "));
+    Fault::new(SendAnywayForm::corrected().key, sentence)
 }
 
 /// Asks what has to be asked before work leaves that a revision is newer than.

@@ -12,7 +12,7 @@ use crate::domain::custody::fit::newest_found;
 use crate::domain::custody::follow_up::remakes_to_order;
 use crate::domain::custody::mouth;
 use crate::domain::fill::last_disinfection;
-use crate::domain::form::split_row_key;
+use crate::domain::form::{Clock, split_row_key};
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth};
@@ -182,6 +182,7 @@ pub async fn setting(
     let worn = |arch| mouth::worn_in(&line, arch).cloned();
     Ok(Setting {
         today: now.date(),
+        now: Clock::try_from(now.clock()).ok(),
         issued: Some(now.date()),
         arches: work.case.arches,
         patient_code: work.case.patient.to_string(),

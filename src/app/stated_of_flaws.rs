@@ -5,10 +5,11 @@ use super::custody_words::title_and_tag;
 use crate::domain::custody::{Stated, stated};
 use crate::domain::values::ids::Tag;
 
-/// "Riverton laboratory has signed: polished (T. Kiln, 2026-12-01 10:00)."
+/// "Riverton laboratory has signed: polished (T. Kiln, Tue 1 Dec 2026 10:00 +00:00)."
 fn signed(work: &CaseWork, one: &Stated<'_>) -> String {
     let house = &work.party(one.hold.side).name;
-    format!("{house} has signed: {} ({}, {}).", one.done, one.by, one.at)
+    let at = one.at.in_words();
+    format!("{house} has signed: {} ({}, {at}).", one.done, one.by)
 }
 
 /// What was signed of a thing that is there still as it was found.

@@ -5,7 +5,7 @@
 use super::layout::blanks::{BLANK_LINE_MM, blank_line};
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
-use super::layout::record::{end_with_record, least_record_mm};
+use super::layout::record::{WITH_ENTRIES, end_with_record, least_record_mm};
 use super::layout::row::{BOX_PAD_MM, Cell, RowStyle, height_mm, place};
 use super::layout::style::{HEADING, LABEL, NUMBER, ROW, ROW_STRONG, SMALL, STRONG, TITLE, VALUE};
 use super::page::{Grey, Page, Stroke};
@@ -62,9 +62,6 @@ const GUTTER_MM: f32 = 7.0;
 /// Below each point of a column.
 const APART_MM: f32 = 2.4;
 
-/// Of which moment of the record the paper tells.
-const WHEN: &str = "The record with these entries";
-
 /// How the points stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Arranged {
@@ -110,9 +107,9 @@ fn arranged(paper: &CasePaper, how: Arranged) -> Vec<Page> {
     }
     sign(&mut flow, &paper.signed_for);
     flow.gap(2.0);
-    let record = least_record_mm(&flow, &paper.record, WHEN);
+    let record = least_record_mm(&flow, &paper.record, WITH_ENTRIES);
     notes(&mut flow, &paper.notes, record);
-    end_with_record(&mut flow, &paper.record, WHEN);
+    end_with_record(&mut flow, &paper.record, WITH_ENTRIES);
     let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,

@@ -49,7 +49,7 @@ pub struct SlipContent {
 pub struct PartyBlock {
     pub name: String,
     pub address: Vec<String>,
-    /// Licence or registration number with its name, as `Registration 4711`.
+    /// License or registration number with its name, as `Registration 4711`.
     pub licence: Option<String>,
     /// `Telephone 555 0142`
     pub telephone: Option<String>,
@@ -166,6 +166,7 @@ pub struct Table {
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct SignatureBlock {
     pub name: String,
+    pub licence_label: &'static str,
     pub licence: String,
     /// Local time with its offset.
     pub moment: String,

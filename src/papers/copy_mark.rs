@@ -5,7 +5,7 @@
 
 use super::layout::style::Style;
 use super::page::{Face, Grey, Mark, Page, Point};
-use super::typeface::{MM_PER_PT, legible};
+use super::typeface::{HALF_CAPITAL, MM_PER_PT, legible};
 use crate::domain::custody::OutOfForce;
 
 /// From the edge of the paper to the near and to the far side of a band: no paper of a case has anything there.
@@ -85,8 +85,7 @@ fn band(page_width: f32, y: f32, words: &str) -> [Mark; 2] {
     let letters = style(size.max(least), Grey::PAPER);
     let text = Mark::Text {
         x: (page_width - letters.width_mm(words)) / 2.0,
-        // Capitals are about 0.71 em high in this face.
-        baseline: y + height / 2.0 + 0.355 * letters.size_pt * MM_PER_PT,
+        baseline: y + height / 2.0 + HALF_CAPITAL * letters.size_pt * MM_PER_PT,
         size_pt: letters.size_pt,
         face: letters.face,
         grey: letters.grey,

@@ -179,19 +179,27 @@ fn worn(flow: &mut Flow, worn: &[WornRow]) {
     }
     flow.gap(1.5);
     let mut arches: Vec<(String, Vec<String>)> = Vec::new();
+    let mut before: Option<&WornRow> = None;
     for one in worn {
-        let line = match (one.from.as_str(), one.to.as_str()) {
+        // What begins where the one before it ended is said by the order of the two.
+        let follows = |last: &WornRow| (&last.arch, &last.to) == (&one.arch, &one.from);
+        let from = match before.is_some_and(follows) {
+            true => "then",
+            false => one.from.as_str(),
+        };
+        let line = match (from, one.to.as_str()) {
             ("before", "still") => one.worn.clone(),
-            ("before", to) => format!("{} until {to}", one.worn),
+            ("before" | "then", to) if to != "still" => format!("{} until {to}", one.worn),
             (from, "still") => format!("{} since {from}", one.worn),
             (from, to) => format!("{} from {from} to {to}", one.worn),
         };
+        before = Some(one);
         match arches.last_mut() {
             Some((arch, lines)) if *arch == one.arch => lines.push(line),
             _ => arches.push((one.arch.clone(), vec![line])),
         }
     }
-    let row = |(arch, lines): (String, Vec<String>)| vec![arch, lines.join(". ")];
+    let row = |(arch, lines): (String, Vec<String>)| vec![arch, lines.join("; ")];
     let table = Table {
         headings: ["Arch", "In the mouth"].map(String::from).to_vec(),
         rows: arches.into_iter().map(row).collect(),

@@ -11,7 +11,7 @@ use super::layout::style::Style;
 use super::layout::wrap::wrap;
 use super::page::{Face, Grey, Mark, Page, Stroke};
 use super::record_mark::RecordMark;
-use super::typeface::legible;
+use super::typeface::{FIRM, legible};
 use crate::domain::values::measure::tenths;
 
 /// Width of the code's modules on a label.
@@ -65,8 +65,6 @@ pub struct PanLabel {
     pub revision: String,
 }
 
-/// A space at which no line ends where that can be helped.
-const FIRM: &str = "\u{A0}";
 /// Between two parts of a line, which stand below each other where the line is too narrow for both.
 const PARTED: &str = " · ";
 
@@ -99,7 +97,7 @@ impl PanLabel {
         };
         // The day stays in one piece where a smaller size has room for it.
         let due = match self.due.split_once(' ') {
-            Some((word, day)) => format!("{word} {}", day.replace(' ', FIRM)),
+            Some((word, day)) => format!("{word} {}", day.replace(' ', &FIRM.to_string())),
             None => self.due.clone(),
         };
         let mut lines = vec![
@@ -314,9 +312,8 @@ fn lines(
     let all = (says.iter()).map(|(words, size, face)| (words.as_str(), sized(*size, *face)));
     for (words, style) in all.chain(record) {
         let parts = words.split(FIRM).map(legible);
-        let words = parts
-            .collect::<Vec<_>>()
-            .join(if is_firm { FIRM } else { " " });
+        let between = if is_firm { FIRM } else { ' ' };
+        let words = parts.collect::<Vec<_>>().join(&between.to_string());
         let is_whole = |word: &str| style.width_mm(word) <= room.width;
         if !words.split(' ').all(is_whole) {
             return None;

@@ -5,7 +5,7 @@
 //! against the other. So a paper of before is the same file.
 
 use super::page::{Face, Grey, Mark, Page, Photo, Point, Stroke, dark_runs};
-use super::typeface::{self, MM_PER_PT};
+use super::typeface::{self, HALF_CAPITAL, MM_PER_PT};
 use std::collections::BTreeMap;
 use std::io::Write;
 
@@ -261,8 +261,7 @@ impl Pen<'_> {
     fn across(&mut self, centre: Point, size_pt: f32, angle_deg: f32, text: &str) {
         let (sin, cos) = angle_deg.to_radians().sin_cos();
         let half = typeface::width_mm(text, Face::Bold, size_pt) / 2.0;
-        // Capitals are about 0.71 em high in this face, so their middle lies 0.355 em above the baseline.
-        let rise = 0.355 * size_pt * MM_PER_PT;
+        let rise = HALF_CAPITAL * size_pt * MM_PER_PT;
         let x = centre.x - half * cos + rise * sin;
         let y = centre.y + half * sin + rise * cos;
         let (sin, cos) = (rounded(sin), rounded(cos));

@@ -30,7 +30,7 @@ impl Grey {
     pub const SOFT: Grey = Grey(0.3);
     /// Thin rules between lines.
     pub const RULE: Grey = Grey(0.6);
-    /// Large grounds and the draft mark, light enough to read across.
+    /// Large grounds, light enough to read across.
     pub const PLASTER: Grey = Grey(0.93);
     pub const PAPER: Grey = Grey(1.0);
 }
@@ -42,7 +42,8 @@ pub struct Point {
     pub y: f32,
 }
 
-/// A part of a page and the field of the prescription that its words say. Nothing of it is printed.
+/// A part of a page and the field of the prescription that its words say, or the part of it that they belong to; of two
+/// that lie over each other, the later one is what is touched. Nothing of it is printed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SheetPlace {
     pub corner: Point,

@@ -7,9 +7,9 @@ use super::layout::blanks::{BLANK_LINE_MM, blank_line};
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
 use super::layout::qr::QrBox;
-use super::layout::record::place_record;
+use super::layout::record::end_with_record;
 use super::layout::row::{Cell, RowStyle, TICK_INDENT_MM, height_mm, place};
-use super::layout::style::{BIG, LABEL, NUMBER, ROW, ROW_STRONG, SMALL, TITLE};
+use super::layout::style::{BIG, LABEL, NUMBER, ROW, ROW_STRONG, SMALL, Style, TITLE};
 use super::page::{Grey, Page, Stroke};
 use super::record_mark::RecordMark;
 use crate::domain::people::party::Paper;
@@ -67,8 +67,41 @@ pub const CAUTIONS: [&str; 3] = [
 const CASE_CODE: &str = "Opens the case";
 const RECORD_CODE: &str = "For checking the record: as it stood with this release";
 
-/// The pages: each parcel begins a new one.
+/// How its items are set.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct RowSizes {
+    style: Style,
+    pad_mm: f32,
+    /// Shares of item, pieces and condition in what the tag leaves.
+    shares: [f32; 3],
+}
+
+const ROOMY: RowSizes = RowSizes {
+    style: ROW,
+    pad_mm: 0.55,
+    shares: [0.37, 0.09, 0.54],
+};
+/// Where long names would cost a second page.
+const CLOSE: RowSizes = RowSizes {
+    style: SMALL,
+    pad_mm: 0.3,
+    shares: [0.46, 0.08, 0.46],
+};
+
+/// The pages: each parcel begins a new one, and has no second where closer rows do without.
 pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
+    let roomy = pages(note, ROOMY);
+    if roomy.len() <= note.parcels.len() {
+        return roomy;
+    }
+    let close = pages(note, CLOSE);
+    match close.len() < roomy.len() {
+        true => close,
+        false => roomy,
+    }
+}
+
+fn pages(note: &ParcelNote, sizes: RowSizes) -> Vec<Page> {
     let mut flow = Flow::new(note.paper);
     let count = note.parcels.len();
     for (number, one) in (1..).zip(&note.parcels) {
@@ -76,12 +109,12 @@ pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
             flow.new_page();
         }
         head(&mut flow, note, number, count);
-        contents(&mut flow, one);
+        contents(&mut flow, one, sizes);
         cautions(&mut flow);
         hands(&mut flow);
         // Each parcel travels by itself, so each note says where the record stood.
         if let Some(record) = &note.record {
-            place_record(&mut flow, record, RECORD_CODE);
+            end_with_record(&mut flow, record, RECORD_CODE);
         }
     }
     let frame = PageFrame {
@@ -155,13 +188,13 @@ fn side_by_side(flow: &mut Flow, texts: [(&str, &String); 2], taken: f32) {
     place(flow, cells, RowStyle::default(), &|_| {});
 }
 
-fn contents(flow: &mut Flow, one: &NoteParcel) {
+fn contents(flow: &mut Flow, one: &NoteParcel, sizes: RowSizes) {
     let words = Cell::new(flow.left(), flow.measure())
         .add(&one.seal, NUMBER)
         .beside(&one.packing, ROW);
     place(flow, vec![words], RowStyle::default(), &|_| {});
     flow.gap(1.0);
-    headings(flow);
+    headings(flow, sizes);
     // Said once for all that was treated alike, so that a thing is a line.
     let mut said: Vec<&str> = Vec::new();
     for row in &one.rows {
@@ -171,7 +204,7 @@ fn contents(flow: &mut Flow, one: &NoteParcel) {
         said.push(&row.disinfection);
         let alike = one.rows.iter();
         let alike = alike.filter(|other| other.disinfection == row.disinfection);
-        group(flow, &row.disinfection, alike.collect());
+        group(flow, &row.disinfection, alike.collect(), sizes);
     }
     flow.gap(2.0);
 }
@@ -180,7 +213,7 @@ fn contents(flow: &mut Flow, one: &NoteParcel) {
 const GUTTER_MM: f32 = 2.5;
 
 /// Left edge and width of tag, item, pieces and condition.
-fn columns(flow: &Flow) -> [(f32, f32); 4] {
+fn columns(flow: &Flow, sizes: RowSizes) -> [(f32, f32); 4] {
     let (left, measure) = (
         flow.left() + TICK_INDENT_MM,
         flow.measure() - TICK_INDENT_MM,
@@ -189,24 +222,26 @@ fn columns(flow: &Flow) -> [(f32, f32); 4] {
     // No tag is broken.
     let tag = ROW_STRONG.code_mm() + GUTTER_MM;
     let rest = measure - tag;
-    [tag, rest * 0.37, rest * 0.09, rest * 0.54].map(|width| {
+    let [item, pieces, condition] = sizes.shares.map(|share| rest * share);
+    [tag, item, pieces, condition].map(|width| {
         let column = (x, width - GUTTER_MM);
         x += width;
         column
     })
 }
 
-fn headings(flow: &mut Flow) {
+fn headings(flow: &mut Flow, sizes: RowSizes) {
     let words = ["Tag", "Item", "Pieces", "Condition"];
-    let cells = columns(flow).into_iter().zip(words);
+    let cells = columns(flow, sizes).into_iter().zip(words);
     let cells = cells.map(|((x, width), words)| Cell::new(x, width).add(words, LABEL));
     place(flow, cells.collect(), RowStyle::default(), &|_| {});
     flow.rule(Stroke::solid(0.25, Grey::INK));
 }
 
-fn group(flow: &mut Flow, disinfection: &str, rows: Vec<&NoteRow>) {
+fn group(flow: &mut Flow, disinfection: &str, rows: Vec<&NoteRow>, sizes: RowSizes) {
+    let again = |flow: &mut Flow| headings(flow, sizes);
     let row_style = RowStyle {
-        pad_mm: 0.55,
+        pad_mm: sizes.pad_mm,
         rule: true,
         ..RowStyle::default()
     };
@@ -215,16 +250,16 @@ fn group(flow: &mut Flow, disinfection: &str, rows: Vec<&NoteRow>) {
     // A title never stands alone at the foot of a page.
     if flow.reserve(height_mm(std::slice::from_ref(&title), row_style) + 2.0 * ROW.line_mm() + 2.0)
     {
-        headings(flow);
+        headings(flow, sizes);
     }
-    place(flow, vec![title], row_style, &headings);
+    place(flow, vec![title], row_style, &again);
     for row in rows {
-        let [tag, item, pieces, condition] = columns(flow);
+        let [tag, item, pieces, condition] = columns(flow, sizes);
         let cells = vec![
             Cell::new(tag.0, tag.1).add(&row.tag, ROW_STRONG),
-            Cell::new(item.0, item.1).add(&row.title, ROW),
-            Cell::new(pieces.0, pieces.1).add(&row.pieces, ROW),
-            Cell::new(condition.0, condition.1).add(&row.condition, ROW),
+            Cell::new(item.0, item.1).add(&row.title, sizes.style),
+            Cell::new(pieces.0, pieces.1).add(&row.pieces, sizes.style),
+            Cell::new(condition.0, condition.1).add(&row.condition, sizes.style),
         ];
         place(
             flow,
@@ -233,7 +268,7 @@ fn group(flow: &mut Flow, disinfection: &str, rows: Vec<&NoteRow>) {
                 tick: true,
                 ..row_style
             },
-            &headings,
+            &again,
         );
     }
 }

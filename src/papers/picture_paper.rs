@@ -3,7 +3,7 @@
 use super::case_paper::notes;
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
-use super::layout::record::{end_with_record, least_record_mm};
+use super::layout::record::{WITH_ENTRIES, end_with_record, least_record_mm};
 use super::layout::row::{Cell, RowStyle, height_mm, place};
 use super::layout::style::{SMALL, STRONG, TITLE, VALUE};
 use super::page::{Mark, Page, Photo, Point};
@@ -39,8 +39,6 @@ pub struct PrintedPicture {
     pub photo: Result<Arc<Photo>, String>,
 }
 
-/// Of which moment of the record the paper tells.
-const WHEN: &str = "The record with these entries";
 const TITLE_WORDS: &str = "Pictures for the laboratory";
 /// The most height of a picture: two with their words fit on a page of Letter below the title.
 const HEIGHT_MM: f32 = 78.0;
@@ -70,10 +68,10 @@ pub fn lay_out(paper: &PicturePaper) -> Vec<Page> {
     }
     flow.gap(3.0);
     let record = paper.record.as_ref();
-    let record_mm = record.map_or(0.0, |record| least_record_mm(&flow, record, WHEN));
+    let record_mm = record.map_or(0.0, |record| least_record_mm(&flow, record, WITH_ENTRIES));
     notes(&mut flow, &paper.notes, record_mm);
     if let Some(record) = record {
-        end_with_record(&mut flow, record, WHEN);
+        end_with_record(&mut flow, record, WITH_ENTRIES);
     }
     let frame = PageFrame {
         width_mm: flow.width_mm,

@@ -34,7 +34,7 @@ pub fn minimal() -> SlipContent {
         },
         prescriber: Prescriber {
             name: "Dr. Mara Lindqvist".into(),
-            licence: Some("Licence D-10442".into()),
+            licence: Some("License D-10442".into()),
         },
         highlights: vec![],
         foremost: vec![],
@@ -95,7 +95,8 @@ pub fn full() -> SlipContent {
         cautions: cautions(),
         signature: Some(SignatureBlock {
             name: "Dr. Mara Lindqvist".into(),
-            licence: "Licence D-10442".into(),
+            licence_label: "License",
+            licence: "License D-10442".into(),
             moment: "2026-03-02 14:05 +01:00".into(),
             meaning: "I prescribe the work described above and answer for it.".into(),
             document_hash: "9f2c41d07be85a63c4b19e20d7f6a8351c0e47b29da86f13e5702bd948c6f10a"
@@ -318,7 +319,7 @@ fn ordered() -> Section {
         [
             "Spare upper denture",
             "duplicate",
-            "copied from the provisional; tooth-coloured resin",
+            "copied from the provisional; tooth-colored resin",
         ],
     ];
     Section::new(
@@ -446,7 +447,7 @@ fn enclosed() -> Section {
 fn cautions() -> Vec<String> {
     [
         "Allergy: no cobalt, no nickel.",
-        "Monomer vapour and grinding dust: extraction on, mask and glasses.",
+        "Monomer vapor and grinding dust: extraction on, mask and glasses.",
         "Do not trim the keys of the bite record; seat it without pressure.",
     ]
     .map(String::from)

@@ -7,6 +7,7 @@ use super::content::{
 use super::record_mark::{InRecord, RecordMark};
 use crate::domain::law::profile::TITLE;
 use crate::domain::people::party::Paper;
+use crate::domain::prescription::earlier_words::{SPELLED_SINCE, licence_on};
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sections::{keys, labels};
 use crate::domain::prescription::{
@@ -29,13 +30,25 @@ pub struct SlipOf<'a> {
 /// The usual cautions at the bench. Common practice, no source; the makers' sheets and local rules decide.
 const CAUTIONS: [&str; 6] = [
     "Treat everything as contaminated until its disinfection is certain. Never mix disinfectants; follow the label.",
-    "Monomer and its vapour, dust of resin, gypsum and metal: extraction, gloves, eye protection.",
+    VAPOR,
     "Hot instruments, flames and pressure vessels only as their makers say.",
     "A cast once trimmed cannot be put back: no change of a cast that this slip does not ask for.",
     "Read the exclusions first: no material named there comes near this patient.",
     "Call before you guess. This slip advises; the licensed dentist and technician judge, and local law decides what a \
      prescription must contain and how long it is kept.",
 ];
+
+const VAPOR: &str =
+    "Monomer and its vapor, dust of resin, gypsum and metal: extraction, gloves, eye protection.";
+
+/// The cautions of a text that was signed for this sheet, in its spelling.
+fn cautions(sheet: u32) -> Vec<String> {
+    let spelled = |caution: &&str| match (*caution, sheet) {
+        (VAPOR, ..SPELLED_SINCE) => VAPOR.replace("vapor", "vapour"),
+        (caution, _) => caution.to_owned(),
+    };
+    CAUTIONS.iter().map(spelled).collect()
+}
 
 /// The slip's words.
 pub fn slip(of: &SlipOf<'_>) -> SlipContent {
@@ -61,8 +74,8 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
         },
         issued: document.issued.to_string(),
         wanted_back: document.due().map(show_date),
-        office: party(&document.office),
-        lab: party(&document.lab),
+        office: party(&document.office, document.sheet),
+        lab: party(&document.lab, document.sheet),
         prescriber: Prescriber {
             name: document.prescriber_name.clone(),
             licence: Some(document.prescriber_licence.clone())
@@ -70,12 +83,13 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
         },
         highlights: highlights(document),
         foremost: of_keys(&|key| key == keys::PATIENT),
-        drawings: drawings(&document.prescription, document.sheet),
+        drawings: as_signed(drawings(&document.prescription, document.sheet)),
         // The head of the walk is the slip's own head.
         sections: of_keys(&|key| ![keys::HEAD, keys::PATIENT].contains(&key)),
-        cautions: CAUTIONS.iter().map(|&caution| caution.to_owned()).collect(),
+        cautions: cautions(document.sheet),
         signature: of.signature.map(|(signature, hash)| SignatureBlock {
             name: signature.name.clone(),
+            licence_label: licence_on(document.sheet),
             licence: signature.licence.clone(),
             moment: signature.at.to_string(),
             meaning: signature.meaning.clone(),
@@ -104,9 +118,9 @@ pub fn full_text(of: &SlipOf<'_>) -> SlipContent {
     content.handoff_blanks.clear();
     content.highlights = highlights_once(content.highlights);
     for drawing in &mut content.drawings {
-        drawing.title = renamed(&drawing.title);
+        drawing.title = renamed(&drawing.title, &RENAMED);
         for words in &mut drawing.words {
-            *words = renamed(words);
+            *words = renamed(words, &RENAMED);
         }
     }
     for section in content.foremost.iter_mut().chain(&mut content.sections) {
@@ -121,6 +135,13 @@ pub fn full_text(of: &SlipOf<'_>) -> SlipContent {
     content
 }
 
+/// The words of the drawings as the form has them, and those with which the long slip was signed.
+const SIGNED: [(&str, &str); 3] = [
+    ("Height at rest", "Height, rest"),
+    ("Height in occlusion", "Height, occlusal"),
+    ("Freeway space", "Rest less occlusal"),
+];
+
 /// The words of the long slip that have others on the full text, each at the beginning of its line.
 const RENAMED: [(&str, &str); 4] = [
     (
@@ -132,8 +153,16 @@ const RENAMED: [(&str, &str); 4] = [
     ("Rest less occlusal", "Freeway space"),
 ];
 
-fn renamed(words: &str) -> String {
-    let mut found = RENAMED.iter().filter_map(|(before, now)| {
+/// The drawings in the words of the long slip.
+fn as_signed(mut drawings: Vec<Drawing>) -> Vec<Drawing> {
+    for words in drawings.iter_mut().flat_map(|drawing| &mut drawing.words) {
+        *words = renamed(words, &SIGNED);
+    }
+    drawings
+}
+
+fn renamed(words: &str, names: &[(&str, &str)]) -> String {
+    let mut found = names.iter().filter_map(|(before, now)| {
         let rest = words.strip_prefix(before)?;
         Some(format!("{now}{rest}"))
     });
@@ -166,11 +195,11 @@ fn highlights_once(highlights: Vec<Highlight>) -> Vec<Highlight> {
     highlights.into_iter().filter_map(one).collect()
 }
 
-fn party(card: &PartyCard) -> PartyBlock {
+fn party(card: &PartyCard, sheet: u32) -> PartyBlock {
     PartyBlock {
         name: card.name.clone(),
         address: card.address.lines().map(str::to_owned).collect(),
-        licence: Some(card.licence_words()),
+        licence: Some(card.licence_words(sheet)),
         telephone: card.telephone_words(),
     }
 }
@@ -178,7 +207,7 @@ fn party(card: &PartyCard) -> PartyBlock {
 fn highlights(document: &Document) -> Vec<Highlight> {
     document
         .prescription
-        .highlights()
+        .highlights(document.sheet)
         .into_iter()
         .map(|one| Highlight::new(one.label, &one.value, one.unit))
         .collect()

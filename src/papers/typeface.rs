@@ -12,6 +12,13 @@ use unicode_normalization::UnicodeNormalization;
 /// Points to millimetres: one point is 1/72 inch.
 pub const MM_PER_PT: f32 = 25.4 / 72.0;
 
+/// A space at which no line ends; on paper it is a common one.
+pub const FIRM: char = '\u{A0}';
+
+/// Half the height of a capital, as a share of the size: so far above the baseline is its middle. Capitals are about 0.71 em
+/// high in this face.
+pub const HALF_CAPITAL: f32 = 0.355;
+
 /// A glyph of the whole font file.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Glyph {

@@ -9,6 +9,10 @@ use crate::domain::values::ids::CaseNumber;
 pub const SCAN: &str = find::LOOKED_UP;
 pub const BUTTON: &str = "go";
 
+/// The words that enter the step of a form, and those that send a question.
+pub const ENTER_STEP: &[ScanWord] = &[ScanWord::Done];
+pub const SEND_QUESTION: &[ScanWord] = &[ScanWord::Done, ScanWord::Ask];
+
 /// Where a word of the card leads from any page; none for one that is of a step.
 pub fn leads_to(word: ScanWord, case: Option<&CaseNumber>) -> Option<String> {
     let case = case.map(|number| format!("/cases/{}", number.as_str()));

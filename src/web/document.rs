@@ -36,6 +36,11 @@ pub struct DifferencesPart {
 }
 
 impl DifferencesPart {
+    /// Whether nothing differs, or there is nothing to compare with.
+    pub fn is_empty(&self) -> bool {
+        self.differences.is_empty() && self.more.is_empty()
+    }
+
     /// Of `all`, those that a reader has to know stand open. Between two kinds of work nearly every field differs, and
     /// most of that follows from the new kind: it is folded, and the sheet marks each of its lines.
     pub fn new(title: String, all: Vec<Difference>, to_know: &[Difference]) -> DifferencesPart {

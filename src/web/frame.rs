@@ -1,5 +1,6 @@
 //! What every page has around it: title, navigation, scan box, notice, and the answer as HTML.
 
+use super::card_words::{ENTER_STEP, SEND_QUESTION};
 use super::done::Done;
 use super::error::{PageStatus, WebError};
 use super::extract::encode;
@@ -9,6 +10,7 @@ use crate::app::case_work::{CaseDoubt, CaseWork};
 use crate::app::witness::own_witness;
 use crate::app::{App, AppError, Person, health, see_case};
 use crate::domain::custody::CardSince;
+use crate::domain::custody::bench::ScanWord;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
@@ -41,6 +43,8 @@ pub struct Frame {
     pub scan_case: String,
     /// The form that the scan box belongs to; empty where it is one by itself.
     pub scan_form: &'static str,
+    /// The words of the card that send that form.
+    pub scan_sends: &'static [ScanWord],
     pub notice: Option<String>,
     /// What has just been done, in words.
     pub done: Option<String>,
@@ -125,6 +129,7 @@ impl Frame {
             scan_focus: false,
             scan_case: String::new(),
             scan_form: "",
+            scan_sends: &[],
             notice: app.settings.notice.clone(),
             done: None,
             warning: health::warning(app, person.may(Permission::ManageInstallation)),
@@ -198,6 +203,7 @@ impl Frame {
         Frame {
             scan_case: case.as_str().to_owned(),
             scan_form: if has_step { "bench-step" } else { "" },
+            scan_sends: ENTER_STEP,
             ..self
         }
     }
@@ -207,20 +213,26 @@ impl Frame {
         Frame {
             scan_case: case.as_str().to_owned(),
             scan_form: form,
+            scan_sends: SEND_QUESTION,
             ..self
         }
     }
 
+    /// Those words as they are scanned, with blanks between them.
+    pub fn sending_words(&self) -> String {
+        let words = self.scan_sends.iter().map(|word| word.text());
+        words.collect::<Vec<_>>().join(" ")
+    }
+
     /// On a device of the lab, with who is here and the way for another person.
     pub fn on_device(self, person: &Person, path: &str) -> Frame {
-        let is_device = person.visit.device.is_some() && person.may(Permission::WorkAtBench);
         let how = match &person.by_code {
             Some(at) => format!(", by code at {}", at.name),
             None => String::new(),
         };
         let who = format!("{}{how}", person.account.name);
         Frame {
-            at_device: is_device.then(|| (who, encode(path))),
+            at_device: person.is_at_device().then(|| (who, encode(path))),
             ..self
         }
     }

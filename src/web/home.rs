@@ -55,7 +55,7 @@ pub struct FindPage {
 }
 
 /// The address of what a code names; none where there are several.
-fn address(found: &Destination) -> Option<String> {
+pub fn address(found: &Destination) -> Option<String> {
     Some(match found {
         Destination::Cases(_) => return None,
         Destination::Case(number) => format!("/cases/{}", number.as_str()),
@@ -104,7 +104,8 @@ fn word_of_the_card(person: &Person, query: &Query) -> Option<String> {
     leads_to(word?, at.as_ref())
 }
 
-fn messages(faults: Vec<Fault>) -> String {
+/// What is wrong, in words.
+pub fn messages(faults: Vec<Fault>) -> String {
     faults.into_iter().map(|fault| fault.message).collect()
 }
 

@@ -32,6 +32,8 @@ pub const SCAN_ASKED: &str = "scan_asked";
 pub const SCAN_BEFORE: &str = "scan_before";
 /// The fields that a scan at the bench goes into.
 pub const SCAN_INTO: &str = "scan_into";
+/// What was scanned and leads away from what is typed: the same once more leads there.
+pub const SCAN_LEFT: &str = "scan_left";
 /// That the draft is to be given up for good.
 pub const SURE: &str = "sure";
 /// Whether the text of the other writer is taken.

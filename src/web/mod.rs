@@ -41,6 +41,7 @@ mod keep; // how long papers are kept
 mod keys;
 mod labels;
 mod law;
+mod led_away; // what is scanned into a form and is of no field there
 mod let_in;
 mod linked;
 mod lists;

@@ -39,12 +39,18 @@ struct Reader {
 }
 
 /// Where whoever is of the case is led.
-fn page_of(number: &CaseNumber, revision: Option<i64>, read: Option<&ReadSheet>) -> String {
-    let case = format!("/cases/{}", number.as_str());
+fn page_of(
+    (person, work): (&Person, &CaseWork),
+    revision: Option<i64>,
+    read: Option<&ReadSheet>,
+) -> String {
+    let case = format!("/cases/{}", work.case.number.as_str());
     let is_superseded = |out: &OutOfForce| out.newer.is_some();
     let out = read.and_then(|read| read.out.as_ref());
     match revision.filter(|_| out.is_some_and(is_superseded)) {
         Some(revision) => format!("{case}/revisions/{revision}"),
+        // At the bench the camera of a device leads where its scan box does.
+        None if person.is_at_device() && !work.case.closed => format!("{case}/bench"),
         None => case,
     }
 }
@@ -95,13 +101,13 @@ async fn read(
     let person = visitor(&app, &headers, &extensions).await?;
     if let Some(person) = &person
         && person.may(Permission::ReadCases)
-        && CaseWork::see(&app, person, &number).await.is_ok()
+        && let Ok(work) = CaseWork::see(&app, person, &number).await
     {
+        let to = page_of((person, &work), revision, read.as_ref());
         let is_unknown = revision.is_none() && read.as_ref().is_some_and(|read| read.newest > 1);
         if is_unknown
             && let Some((title, words)) = read.as_ref().and_then(|one| said(revision, one))
         {
-            let case = page_of(&number, revision, read.as_ref());
             return page(&SheetReadPage {
                 frame: Frame::new(&app, person, title, ""),
                 title,
@@ -109,10 +115,10 @@ async fn read(
                 number: number.to_string(),
                 revision,
                 is_of_the_case: true,
-                on: (case, "I have looked: on to the case"),
+                on: (to, "I have looked: on to the case"),
             });
         }
-        return Ok(see_other(&page_of(&number, revision, read.as_ref())));
+        return Ok(see_other(&to));
     }
     if let Some(person) = &person
         && let Some(path) = passed_path(&app, person, &number).await?

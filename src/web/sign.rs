@@ -62,6 +62,16 @@ pub enum ReadAs {
 }
 
 impl SignPage {
+    /// Whether two things are read before the sheet, so that they stand beside each other.
+    fn is_beside(&self) -> bool {
+        let parts = [
+            !self.differences.is_empty(),
+            !self.accepted.is_empty(),
+            self.untyped_count > 0,
+        ];
+        parts.into_iter().filter(|is_there| *is_there).count() > 1
+    }
+
     /// The page of a proposal, with the signature that was refused.
     pub fn new(
         app: &App,

@@ -1,9 +1,9 @@
 // What people do in more than one journey.
 
-/** A new case with a patient of its own, opened by the assistant. Returns its path. */
-export async function openCase(assistant, labWords = "Brickyard") {
+/** A new case with a patient of its own, opened by the assistant; `card`: what else the patient's card says. Returns its path. */
+export async function openCase(assistant, labWords = "Brickyard", card = {}) {
   await assistant.go("/patients/new");
-  await assistant.type("patient.age_band", "70_79");
+  await fillIn(assistant, { "patient.age_band": "70_79", ...card });
   await assistant.press("Draw a code");
   await assistant.sees("Saved.");
   await assistant.press("Open a case");

@@ -9,12 +9,16 @@ const MOST_STOPS = 400;
  *  counted. */
 const MOMENT_KEYS = 4;
 
-/** The key that says now, in a box for a date or a time. */
+/** The keys that stand for a value: now in a box for a date or a time, with the time beside a day; as in the box above; and
+ *  three days after the date before. */
 const NOW = "n";
+const SAME = "=";
+const THREE_DAYS_ON = "+++";
+const SHORT = [NOW, SAME, THREE_DAYS_ON];
 
 /** What a dentist at the chair knows, by field; whatever is asked and stands here is typed. */
 export const KNOWN = {
-  "dates.wanted": "2027-03-01", "dates.insertion": "2027-03-04", "dates.first_check": "2027-03-05",
+  "dates.wanted": "2027-03-01", "dates.insertion": THREE_DAYS_ON, "dates.first_check": "2027-03-05",
   "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.materials": "heat-cured resin, resin teeth", "pieces.0.opposing": "made",
   "vertical.rest_mm": "66", "vertical.occlusal_mm": "63", "readings.0.rest_mm": "66", "readings.0.occlusal_mm": "63",
   "jaw.position": "centric_relation", "jaw.keyed": "yes", "jaw.at_final_vertical": "yes", "jaw.material": "silicone", "jaw.taken_at": NOW,
@@ -24,7 +28,7 @@ export const KNOWN = {
   "anterior.incisal_show_mm": "2", "anterior.smile_line": "follows_lip", "anterior.width_mm": "46", "anterior.width_method": "curve",
   "posterior.length_mm": "30", "occlusion.scheme": "lingualized",
   "shade.guide": "Hill", "shade.tab": "bir4", "shade.approved": "yes", "base_shade.guide": "Hill", "base_shade.code": "ros2",
-  "impression.material": "conditioner", "impression.removed_at": NOW, "impression.keeps_hours": "24", "marking.answer": "accepted", "spare.arch": "both",
+  "impression.material": "conditioner", "impression.removed_on": NOW, "impression.keeps_hours": "24", "marking.answer": "accepted", "spare.arch": "both",
   "extractions.0.tooth": "11", "cast_trim.by": "lab", "cast_trim.facial_mm": "1", "cast_trim.photo": "yes", "cast_trim.stent": "yes",
   "reline.held_by": "jig", "order.try_in_skipped": "no", "opposing.surface": "enamel", "opposing.may_grind": "no",
   "base.material": "heat_cured", "base.strengthening": "none",
@@ -35,7 +39,7 @@ export const KNOWN = {
 export const WHOLE = {
   ...KNOWN,
   "pieces.1.opposing": "made", "changes.0.what": "right_block", "changes.0.direction": "up", "changes.0.mm": "1",
-  "readings.1.rest_mm": "66", "readings.1.occlusal_mm": "63", "anterior.lower_mould": "Ott3", "posterior.lower_mould": "Her2",
+  "readings.1.rest_mm": "66", "readings.1.occlusal_mm": "63", "anterior.lower_mould": "Ott3", "posterior.lower_mould": SAME,
   "posterior.cusp_angle": "20", "duplicate.sheet_minutes": "6",
   "enclosed.0.minutes": "10", "enclosed.1.minutes": "10", "enclosed.2.minutes": "10", "enclosed.3.minutes": "10",
 };
@@ -84,9 +88,9 @@ async function choose(page, name, word) {
 /** What somebody types into a field: the keys of it. */
 async function fill(page, field, text) {
   if (field.kind === "select-one") return choose(page, field.name, text);
-  if (text === NOW) {
-    await page.keyboard.press(NOW);
-    return 1;
+  if (SHORT.includes(text)) {
+    for (const key of text) await page.keyboard.press(key);
+    return text.length;
   }
   if (field.kind === "date" || field.kind === "time") {
     const typed = field.kind === "date" ? text.replace(/(\d+)-(\d+)-(\d+)/, "$2$3$1") : text;
@@ -97,8 +101,9 @@ async function fill(page, field, text) {
   return text.length;
 }
 
-/** Walks the form from its top to “Read and sign” by the Tab key, and fills what is asked and known. */
-export async function walk(page, known = KNOWN) {
+/** Walks the form from its top to “Read and sign” by the Tab key, and fills what is asked and known. `free`: texts in one's own
+ *  words, which are typed and not counted; `over`: what is chosen in place of what stands there. */
+export async function walk(page, known = KNOWN, { free = {}, over = {} } = {}) {
   const count = { keys: 0, filled: 0, passed: 0, texts: 0, unknown: [], cost: [] };
   await page.evaluate(() => {
     document.activeElement?.blur();
@@ -114,8 +119,13 @@ export async function walk(page, known = KNOWN) {
       };
     });
     if (at.end || at.go === "sign") return { ...count, ended: at.go === "sign" };
-    const text = at.asked && !at.value ? known[at.name] : undefined;
-    if (text) {
+    const other = at.asked && over[at.name] !== at.value ? over[at.name] : undefined;
+    const text = other ?? (at.asked && !at.value ? known[at.name] : undefined);
+    const words = at.asked && !at.value ? free[at.name] : undefined;
+    if (words) {
+      await page.keyboard.type(words);
+      count.texts += 1;
+    } else if (text) {
       const keys = await fill(page, at, text);
       if (!(await page.evaluate(() => document.activeElement.value))) throw new Error(`${at.name} is still empty`);
       count.keys += keys;

@@ -12,7 +12,10 @@ import { KNOWN, WHOLE, measure, seconds, walk } from "./minute.mjs";
 import { newcomer } from "./newcomer.mjs";
 import { THEMES, WIDTHS, pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
+import { answersInTheBar } from "./bar.mjs";
 import { shortLists } from "./heights.mjs";
+import { writtenAndSigned } from "./signed.mjs";
+import { wholeValues } from "./whole.mjs";
 import { OTHER_DAYS, everyPage } from "./sizes.mjs";
 import { states } from "./states.mjs";
 import { closedTab, loadedAgain, twoPeople } from "./unsaved.mjs";
@@ -656,6 +659,9 @@ journey("a prescription in a minute", async ({ browser, server }) => {
     console.log(`        keys by field: ${cost.map(([field, count]) => `${field} ${count}`).join(", ")}`);
     expect(walked.ended, "the Tab key comes to “Read and sign”");
     expect(walked.filled > 0, "something is asked");
+    const clock = ["impression.removed_on", "impression.removed_at"];
+    const isWithoutClock = await page.evaluate((keys) => keys.some((key) => document.querySelector(`[name="${key}"]`)?.value === ""), clock);
+    expect(course !== "copy" || !isWithoutClock, "a copy asks when the surface left the mouth, and one key says it");
     expect(keys <= aims.keys, `${name}: ${keys} keys`);
     expect(time <= aims.seconds, `${name}: ${time} s`);
     const found = { high: wide.height, narrow: narrow.height, stops: Math.max(wide.stops, narrow.stops), share: narrow.share, sent: wide.sent, kilobytes: wide.kilobytes };
@@ -668,6 +674,14 @@ journey("a prescription in a minute", async ({ browser, server }) => {
   }
   return [dentist];
 });
+
+journey("a prescription written, read and signed in two minutes", async ({ browser, server }) =>
+  writtenAndSigned(browser, server, putAllOnRecord));
+
+journey("what a save is answered with is read in the bar, in the middle of the form", async ({ browser, server }) =>
+  answersInTheBar(browser, server));
+
+journey("no value of a draft is cut off at 1280 px", async ({ browser, server }) => wholeValues(browser, server));
 
 journey("what a jump leads to is opened, and arrows walk the lines", async ({ browser, server }) => {
   const dentist = await Person.signIn(browser, server, "ilse");
@@ -918,7 +932,7 @@ journey("a form that no server answers stays with all that was typed, and is sen
   const [, taken] = listed.find(([path, pan]) => path !== bench && pan !== "");
   await technician.go(bench);
   await technician.type("pan", taken);
-  await Promise.all([page.waitForNavigation({ waitUntil: "load" }), page.click("#assign p.actions button")]);
+  await technician.press("Save");
   await technician.until("the field with its message is in sight", () => {
     const field = document.querySelector(".field.wrong [name=pan]")?.getBoundingClientRect();
     return field && field.top >= 0 && field.bottom <= innerHeight;
@@ -1107,6 +1121,91 @@ journey("a technician scans a pan at a tablet, enters one step by touch and the 
   await technician.sees("Bench,");
   await scan("BENCH.DONE");
   await technician.sees("Scan the pan or the sheet first");
+  return [technician];
+});
+
+journey("what is typed at the bench stands there again after a scan, a photograph and a question, with its button in sight", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno", { width: 820 });
+  const { page } = technician;
+  await acknowledgeAll(technician);
+  await technician.go("/bench");
+  const listed = await page.$$eval(".bench-list li a", (links) =>
+    links.map((link) => [link.getAttribute("href"), link.querySelector(".pan b")?.lastChild.textContent.trim() ?? ""]));
+  let bench;
+  for ([bench] of listed) {
+    await technician.go(`${bench}?step=mounted`);
+    if ((await page.$('[name="bench_note"]')) && !(await page.$('[name="bench_anyway"]'))) break;
+  }
+  const step = `${bench}?step=mounted`;
+  const [, pan] = listed.find(([path, pan]) => path !== bench && /^[0-9]+$/.test(pan));
+  // One tap away at the top and at the foot of the page, and over nothing that is read there.
+  for (const [width, height] of [[390, 844], [820, 1180], [1280, 900]]) {
+    await page.setViewport({ width, height });
+    for (const to of [0, 100_000]) {
+      await page.evaluate((y) => window.scrollTo(0, y), to);
+      await technician.until("the button of the step is in sight", () => {
+        const button = document.querySelector(".donebar button").getBoundingClientRect();
+        return button.top >= 0 && button.bottom <= innerHeight;
+      });
+    }
+    await technician.until("the foot of the page ends above the bar", () => {
+      const last = document.querySelector(".foot").lastElementChild.getBoundingClientRect();
+      return last.bottom <= document.querySelector(".donebar").getBoundingClientRect().top;
+    });
+    await technician.isAccessible();
+  }
+  await page.setViewport({ width: 820, height: 900 });
+
+  const stands = async (when) => {
+    for (const [key, text] of [["bench_note", "a note of the bench"], ["used.0.lot", "LOT-1"]]) {
+      const value = await page.$eval(`[name="${key}"]`, (box) => box.value);
+      expect(value === text, `${key} is “${value}” ${when}`);
+    }
+  };
+  const scan = async (code) => {
+    await page.focus("#scan");
+    await Promise.all([page.waitForNavigation({ waitUntil: "load" }), page.keyboard.type(`${code}\n`)]);
+  };
+  await technician.type("bench_note", "a note of the bench");
+  await technician.type("used.0.lot", "LOT-1");
+  for (const code of ["garbage 12", bench.split("/")[2]]) {
+    await scan(code);
+    await technician.sees("What is typed here stands as it was.");
+    await stands(`after ${code} was scanned`);
+    await technician.isAccessible();
+  }
+  for (const code of [pan, "BENCH.LIST", "BENCH.ASK"]) {
+    await scan(code);
+    await technician.sees("scan it once more to leave");
+    await stands(`after ${code} was scanned`);
+    await technician.isAccessible();
+    await scan(code);
+    expect(new URL(page.url()).pathname !== bench, `${code} leaves the page once it is scanned again`);
+    await technician.go(step);
+    await technician.sees("What you typed stands here again.");
+    await stands(`when the step is opened again after ${code}`);
+  }
+  // Another step has nothing of it, and takes nothing away.
+  await technician.go(`${bench}?step=set_up`);
+  expect((await page.$eval('[name="bench_note"]', (box) => box.value)) === "", "another step begins empty");
+  await technician.go(step);
+  await stands("after another step was looked at");
+  await technician.press("Photograph it");
+  await technician.type("shows", "pattern_in_mouth");
+  await technician.tick("mouth_only");
+  await (await page.$("#f-picture")).uploadFile(join(import.meta.dirname, "../../static/first-page.png"));
+  await page.waitForSelector(".cut canvas");
+  await technician.press("Add the picture");
+  await stands("back from the camera");
+  expect((await page.$eval('[name="step_picture"]', (box) => box.value)) !== "", "the picture stands chosen");
+  await technician.isAccessible();
+  // Entered, it is offered no more.
+  await technician.type("used.0.material", "Mounting stone");
+  await scan("BENCH.DONE");
+  await technician.sees("a note of the bench");
+  await technician.go(step);
+  await technician.sawNot("What you typed stands here again.");
+  expect((await page.$eval('[name="bench_note"]', (box) => box.value)) === "", "what was entered is not typed again");
   return [technician];
 });
 

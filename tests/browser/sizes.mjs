@@ -1,5 +1,5 @@
 // How heavy the pages are, as they are read: every page that a link of the demo leads to, for everybody who has an account.
-import { LEAST, fillIn, giveReasons, openCase, signAs } from "./actions.mjs";
+import { LEAST, fillIn, giveReasons, openCase, register, signAs } from "./actions.mjs";
 import { NO_PAGE, kindOf } from "./pages.mjs";
 import { Person } from "./harness.mjs";
 
@@ -89,6 +89,41 @@ async function writtenDrafts(dentist, path, server) {
   return sizes;
 }
 
+/** A draft of somebody who leaves out most of what is asked and explains everything, with a full box: the largest page of the
+ *  form. What it has no room for comes behind it, with every word that was typed. Returns the bytes by address. */
+async function overloadedDraft(dentist, assistant) {
+  const path = await openCase(assistant);
+  for (const kind of ["impression", "cast", "duplicate", "old_denture"]) {
+    for (const arch of ["upper", "lower"]) await register(assistant, path, kind, arch);
+  }
+  await register(assistant, path, "bite_record");
+  await dentist.go(`${path}/write`);
+  await Promise.all([dentist.page.waitForNavigation({ waitUntil: "load" }), dentist.page.click('.kinds button[value="course-immediate"]')]);
+  const whole = () => dentist.page.waitForFunction(() => !document.querySelector("form.writing .inside[data-later]"));
+  const sizes = new Map();
+  // First what stands by itself, then what stands in rows of lists, of which each is a row more.
+  for (const which of [/^[^.]+\.[^.]+$/, /^[^.]+\.\d+\.[^.]+$/]) {
+    await dentist.go(`${path}/write`);
+    await whole();
+    await dentist.page.$$eval(
+      'form.writing :is(textarea, input:not([type], [inputmode=decimal]))',
+      (boxes, [pattern, note]) => {
+        for (const box of boxes) if (!box.value && new RegExp(pattern).test(box.name) && !box.name.startsWith("reason.")) box.value = note;
+      },
+      [which.source, NOTE],
+    );
+    await dentist.press("Save");
+  }
+  for (const page of ["/write", "/write?look=yes", "/write?more=pattern", "/write?more=enclosures"]) {
+    sizes.set(`${path}${page} (overloaded)`, (await dentist.fetch(`${path}${page}`)).bytes.length);
+  }
+  await dentist.go(`${path}/write`);
+  await whole();
+  const stand = await dentist.page.$$eval("form.writing :is(textarea, input)", (boxes, note) => boxes.filter((box) => box.value === note).length, NOTE);
+  if (stand < 5 * NOTES) throw new Error(`only ${stand} of the notes stand in the form`);
+  return sizes;
+}
+
 /** The first case of the demo with a signed prescription that can be written anew, and one of somebody's own with the least. */
 async function casesToWrite(dentist, assistant, server) {
   await dentist.go("/");
@@ -126,6 +161,10 @@ export async function everyPage(browser, server) {
     const drafts = await writtenDrafts(dentist, path, server);
     count += drafts.size;
     for (const [page, size] of drafts) largest.set(page, { size, path: page, login: "ilse" });
+  }
+  for (const [page, size] of await overloadedDraft(dentist, assistant)) {
+    count += 1;
+    largest.set(page, { size, path: page, login: "ilse" });
   }
   const all = [...largest.values()].sort((one, other) => other.size - one.size);
   const told = all.slice(0, 5).map(({ size, path, login }) => `${path} for ${login} ${(size / 1024).toFixed(1)} KB`);

@@ -637,10 +637,14 @@ impl Answer {
         let selector = Selector::parse(selector).unwrap();
         html.select(&selector)
             .next()
-            // A box without a value holds an empty one, as in a browser.
-            .and_then(|e| e.value().attr(name).or((name == "value").then_some("")))
+            .and_then(|e| match (e.value().name(), name) {
+                // What stands in a box of several lines is its text.
+                ("textarea", "value") => Some(e.text().collect::<String>()),
+                // A box without a value holds an empty one, as in a browser.
+                (_, "value") => Some(e.value().attr(name).unwrap_or_default().to_owned()),
+                _ => e.value().attr(name).map(str::to_owned),
+            })
             .unwrap_or_else(|| panic!("no {name} in {}", self.text()))
-            .to_owned()
     }
 
     pub fn count(&self, selector: &str) -> usize {

@@ -9,7 +9,7 @@ use vestibule::domain::people::party::{Actor, Paper, Role, Side};
 use vestibule::domain::values::arch::Arch;
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use vestibule::domain::values::moment::Moment;
-use vestibule::papers::custody_sheet::{CustodySheet, ItemRow};
+use vestibule::papers::custody_sheet::{CustodySheet, ItemRow, WornRow};
 use vestibule::papers::day_list::{DayGroup, DayList, DayRow};
 use vestibule::papers::key_sheet::KeySheet;
 use vestibule::papers::{Mark, custody_sheet, day_list, key_sheet, parcel_note, samples};
@@ -107,6 +107,104 @@ fn up_to_ten_things_have_one_page_with_room_for_every_hand() {
                 assert_eq!(text.matches(words).count(), 1, "{words}");
             }
         }
+    }
+}
+
+/// Names as long as the trade has them, each with its arch and its set.
+const LONG_NAMES: [&str; 10] = [
+    "Provisional denture, upper, second set",
+    "Provisional denture, lower, second set",
+    "Duplicate, upper, of the second set",
+    "Duplicate, lower, of the second set",
+    "Bite record with two grooves, keyed",
+    "Facebow record, fork and jig, loan 14",
+    "Protrusive record, both sides, keyed",
+    "Shade tab of the guide, on loan, no. 3",
+    "Final denture, upper, first set, try-in",
+    "Final denture, lower, first set, try-in",
+];
+
+#[test]
+fn ten_items_of_long_names_take_one_page_of_a_note() {
+    for paper in [Paper::A4, Paper::Letter] {
+        let mut note = samples::parcels(1, 10);
+        note.paper = paper;
+        note.from += "\nSuite 4\n40210 Port Anselm";
+        for (row, name) in note.parcels[0].rows.iter_mut().zip(LONG_NAMES) {
+            name.clone_into(&mut row.title);
+        }
+        for row in note.parcels[0].rows.iter_mut().skip(7) {
+            row.disinfection = "needs none".to_owned();
+        }
+        let pages = parcel_note::lay_out(&note);
+        assert_inside_margins(&pages);
+        assert_eq!(pages.len(), 1, "{paper:?}");
+        let texts = pages[0].marks.iter().filter_map(|mark| match mark {
+            Mark::Text { text, .. } => Some(text.as_str()),
+            _ => None,
+        });
+        let text = texts.collect::<Vec<_>>().join(" ");
+        for name in LONG_NAMES {
+            assert!(text.contains(name), "{name} is missing");
+        }
+        assert!(text.contains("Received: name"));
+    }
+}
+
+#[test]
+fn the_whole_life_of_ten_items_of_long_names_takes_one_page_of_a_custody_sheet() {
+    // As long as that of a denture made by a pattern, from its registration to the spare in the patient's hands.
+    let entries = 26;
+    for paper in [Paper::A4, Paper::Letter] {
+        let items = LONG_NAMES.iter().zip(1..).map(|(name, number)| ItemRow {
+            number,
+            tag: "WWW-WWW-WWW".to_owned(),
+            title: (*name).to_owned(),
+            kind: "provisional".to_owned(),
+            handlers: "2 (3 people)".to_owned(),
+            conditions: "sound, 2 times".to_owned(),
+            end: "still open: at the office".to_owned(),
+        });
+        let worn = |arch: &str, from: &str, to: &str, worn: &str| WornRow {
+            arch: arch.to_owned(),
+            from: from.to_owned(),
+            to: to.to_owned(),
+            worn: worn.to_owned(),
+        };
+        let (first, last) = ("2026-11-18 21:25 -05:00", "2026-11-22 15:40 -05:00");
+        let of = |arch: &str| {
+            [
+                worn(arch, "before", first, "not known"),
+                worn(arch, first, last, "Provisional denture WWW-WWW-WWW"),
+                worn(arch, last, "still", "Final denture WWW-WWW-WWW"),
+            ]
+        };
+        let mut sheet = CustodySheet {
+            paper,
+            items: items.collect(),
+            worn: [of("upper"), of("lower")].concat(),
+            ..samples::custody(entries)
+        };
+        for (at, event) in sheet.events.iter_mut().enumerate() {
+            event.day = format!("2026-11-{} -05:00", 18 + at / 7);
+        }
+        let pages = custody_sheet::lay_out(&sheet);
+        assert_inside_margins(&pages);
+        assert_eq!(pages.len(), 1, "{paper:?}");
+        let text = text_of(&saved(&format!("life-{paper:?}"), &pages)).concat();
+        for name in LONG_NAMES {
+            assert!(text.contains(name), "{name} is broken");
+        }
+        // What follows what stood before it says its end alone.
+        assert_eq!(text.matches("not known until 2026-11-18").count(), 2);
+        let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(words.matches("WWW until 2026-11-22").count(), 2, "{words}");
+        assert_eq!(
+            words
+                .matches("Final denture WWW-WWW-WWW since then")
+                .count(),
+            2
+        );
     }
 }
 

@@ -233,11 +233,14 @@ fn a_statement() -> impl Strategy<Value = What> {
                     section: Some("vertical".to_owned()),
                     item: Some(tag.clone()),
                     picture: Some(EventId::new("e-2")),
+                    changes: true,
                 }),
                 What::Confirmed(Confirmed {
                     event: EventId::new("e-1"),
                     is_so: false,
                     note: text.clone(),
+                    changes: true,
+                    none_needed: true,
                 }),
                 What::Withdrawn(Withdrawn {
                     tag: tag.clone(),

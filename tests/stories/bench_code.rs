@@ -301,6 +301,36 @@ async fn a_code_is_taken_on_no_device_that_is_not_allowed() {
     tablet.post("/bench/who", &empty).await.is(422);
 }
 
+/// The camera of the device reads the code of the sheet, as the scan box does.
+#[tokio::test]
+async fn a_sheet_read_by_the_camera_of_a_device_leads_to_the_bench() {
+    let (scene, tablet) = at_a_tablet().await;
+    let sheet = format!("/C/{}/1", scene.number);
+    let tom = comes_in(&tablet, "tom", "4071").await;
+    assert_eq!(tom.get(&sheet).await.is(303).location(), scene.bench());
+    assert_eq!(scene.tom.get(&sheet).await.is(303).location(), scene.at(""));
+    assert_eq!(
+        scene.anna.get(&sheet).await.is(303).location(),
+        scene.at("")
+    );
+    // A sheet that is out of force says so there too.
+    scene.begin_draft().await;
+    scene.sign(&[("vertical.rest_mm", "69")]).await.is(303);
+    let old = scene.at("/revisions/1");
+    assert_eq!(tom.get(&sheet).await.is(303).location(), old);
+    let new = format!("/C/{}/2", scene.number);
+    assert_eq!(tom.get(&new).await.is(303).location(), scene.bench());
+    // A page that comes back after a scan says who is here as well.
+    let bench = scene.bench();
+    let accept = scene.at("/revisions/2/acknowledge");
+    scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
+    let word = [("q", "BENCH.ARCH.UPPER")];
+    let page = tom.send(&bench, &bench, &word).await;
+    page.is(200)
+        .sees("For: upper.")
+        .sees("tom, by code at Tablet, bench 2");
+}
+
 /// Asking costs a code, a part and a touch; what answers or was said on the telephone costs the password.
 #[tokio::test]
 async fn a_question_is_asked_by_code_and_the_page_offers_nothing_that_a_code_is_not_enough_for() {

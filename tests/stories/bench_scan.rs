@@ -2,7 +2,8 @@
 
 use crate::bench::at_the_bench;
 use crate::common::{Answer, Visitor, encode};
-use crate::scene::Scene;
+use crate::pictures::{request, taken};
+use crate::scene::{Scene, open_case};
 
 impl Scene {
     /// Scans a word on a page of the bench, as it stands with all that was typed there.
@@ -24,6 +25,19 @@ impl Scene {
         }
         page
     }
+}
+
+/// A second case of the same lab, in the pan B-9; its bench.
+async fn another_in_a_pan(scene: &Scene) -> String {
+    let number = open_case(&scene.dora, &scene.patient, "lower").await;
+    let case = format!("/cases/{number}");
+    let (bench, assign) = (format!("{case}/bench"), format!("{case}/assign"));
+    scene
+        .tom
+        .send(&bench, &assign, &[("pan", "B-9")])
+        .await
+        .is(303);
+    bench
 }
 
 fn typed(page: &Answer, name: &str) -> String {
@@ -205,4 +219,154 @@ async fn what_is_no_word_for_a_step_leads_where_it_leads_from_any_page() {
     assert!(card.is(200).body.starts_with(b"%PDF"));
     assert_eq!(card.body, scene.tom.get("/bench/card.pdf").await.body);
     scene.anna.get("/bench/card.pdf").await.is(403);
+}
+
+#[tokio::test]
+async fn what_is_typed_stands_there_still_whatever_is_scanned() {
+    let (scene, things) = Scene::at_the_lab().await;
+    scene.begin_draft().await;
+    scene.sign(&[("vertical.rest_mm", "69")]).await.is(303);
+    scene.accept(2).await;
+    scene.assigns(&scene.tom, "B-3", &[]).await.is(303);
+    let (bench, other) = (scene.bench(), another_in_a_pan(&scene).await);
+    let digits = ["BENCH.KEY.3", "BENCH.KEY.POINT", "BENCH.KEY.2"];
+    let all = [
+        ("used.0.material", "Type 3 stone"),
+        ("used.0.lot", "26-0914"),
+        ("bench_note", "thin at the tongue"),
+    ];
+    let page = scene.tom.get(&bench).await;
+    let mut page = scene.scans_all(page, &digits).await;
+    let mut form = page.form(&bench, &bench, "bench_step");
+    form.extend(all.map(|(key, text)| (key.to_owned(), text.to_owned())));
+    form.insert("q".to_owned(), "garbage 11".to_owned());
+    let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    page = scene.tom.post_body(&bench, encode(pairs)).await;
+    let stands = |page: &Answer| {
+        let form = page.form(&bench, &bench, "bench_step");
+        for (key, text) in all.into_iter().chain([("m.land.measured", "3.2")]) {
+            assert_eq!(form.get(key).map(String::as_str), Some(text), "{key}");
+        }
+    };
+    let sheet = |revision| format!("HTTP://VESTIBULE.TEST/C/{}/{revision}", scene.number);
+    let here = "That is of the case that stands here.";
+    for (scanned, said) in [
+        (things.bite.clone(), here),
+        ("B-3".to_owned(), here),
+        (sheet(2), here),
+        ("garbage 12".to_owned(), "No case here has “garbage 12”"),
+    ] {
+        // It leads nowhere, however often it is scanned.
+        for _ in 0..2 {
+            page = scene.scans(&scene.tom, &page, &scanned).await;
+            page.is(200)
+                .sees(said)
+                .sees("What is typed here stands as it was.");
+            stands(&page);
+        }
+    }
+    let old = scene.at("/revisions/1");
+    for (scanned, said, to) in [
+        (
+            sheet(1),
+            "it is of revision 1 of this case, and a newer one is in force",
+            old.clone(),
+        ),
+        ("B-9".to_owned(), "That is of case", other.clone()),
+        (
+            "BENCH.LIST".to_owned(),
+            "leads away from here",
+            "/bench".to_owned(),
+        ),
+        (
+            "BENCH.STEP.CURED".to_owned(),
+            "leads away from here",
+            format!("{bench}?step=cured"),
+        ),
+        (
+            "BENCH.ASK".to_owned(),
+            "leads away from here",
+            scene.at("/questions?step=cast_poured"),
+        ),
+        (
+            "BENCH.PERSON".to_owned(),
+            "leads away from here",
+            "/bench/who?next=".to_owned(),
+        ),
+    ] {
+        page = scene.scans(&scene.tom, &page, &scanned).await;
+        page.is(200).sees(said).sees("scan it once more to leave");
+        stands(&page);
+        let links = page.hrefs(&to);
+        assert!(!links.is_empty(), "{scanned} has a way to {to}");
+        let left = scene.scans(&scene.tom, &page, &scanned).await;
+        let left = left.is(303).location();
+        let led = match left.starts_with("/find") {
+            true => scene.tom.get(&left).await.is(303).location(),
+            false => left,
+        };
+        assert!(led.starts_with(&to), "{scanned} leads to {led}");
+    }
+    // Nothing was entered by any of it; a digit goes on where it was, and one scan enters all.
+    page = scene.scans(&scene.tom, &page, "BENCH.KEY.5").await;
+    assert_eq!(typed(&page, "m.land.measured"), "3.25");
+    scene.scans(&scene.tom, &page, "BENCH.DONE").await.is(303);
+    let done = scene.tom.get(&bench).await;
+    done.sees("Land 3.25 mm")
+        .sees("lot 26-0914")
+        .sees("thin at the tongue");
+}
+
+#[tokio::test]
+async fn a_question_that_is_typed_stands_there_still_whatever_is_scanned() {
+    let scene = at_the_bench().await;
+    scene.assigns(&scene.tom, "B-3", &[]).await.is(303);
+    another_in_a_pan(&scene).await;
+    let (at, to) = (scene.at("/questions?step=cast_poured"), scene.at("/ask"));
+    let mut form = scene.tom.get(&at).await.form(&at, &to, "matter");
+    form.insert("question".to_owned(), "how high is the land?".to_owned());
+    for (scanned, said, leaves) in [
+        ("B-3", "That is of the case that stands here.", None),
+        (
+            "BENCH.KEY.1",
+            "This is a word for a step at the bench.",
+            None,
+        ),
+        ("nothing 77", "No case here has “nothing 77”", None),
+        ("B-9", "That is of case", Some("/find?q=B%2D9")),
+        ("BENCH.LIST", "leads away from here", Some("/bench")),
+    ] {
+        form.insert("q".to_owned(), scanned.to_owned());
+        let pairs = |form: &std::collections::BTreeMap<String, String>| {
+            encode(form.iter().map(|(key, text)| (key.as_str(), text.as_str())))
+        };
+        let page = scene.tom.post_body(&to, pairs(&form)).await;
+        page.is(200)
+            .sees(said)
+            .sees("From the bench: Pour and box the cast");
+        form = page.form(&at, &to, "matter");
+        assert_eq!(form["question"], "how high is the land?", "{scanned}");
+        form.insert("q".to_owned(), scanned.to_owned());
+        let again = scene.tom.post_body(&to, pairs(&form)).await;
+        match leaves {
+            None => {
+                again.is(200).sees(said);
+            }
+            Some(to) => assert_eq!(again.is(303).location(), to, "{scanned}"),
+        }
+    }
+    // No browser sends a picture a second time.
+    form.remove("question");
+    form.remove("scan_left");
+    form.insert("mouth_only".to_owned(), "yes".to_owned());
+    let page = scene.tom.ask(request(&to, &form, &taken(60))).await;
+    page.is(200)
+        .sees("leads away from here")
+        .sees("Choose the picture again");
+    assert_eq!(page.count("input[name=mouth_only][checked]"), 0);
+    scene
+        .dora
+        .get(&scene.at("/questions"))
+        .await
+        .sees("Nothing is open.");
 }

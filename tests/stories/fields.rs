@@ -26,6 +26,7 @@ const CARRIED: &[&str] = &[
     "shown_to",
     "scan_into",
     "scan_asked",
+    "scan_left",
 ];
 
 fn selector(text: &str) -> Selector {

@@ -36,6 +36,7 @@ mod dates;
 mod demo;
 mod documents;
 mod doors;
+mod each_turn;
 mod erasing;
 mod feed;
 mod fields;

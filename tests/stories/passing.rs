@@ -1214,3 +1214,28 @@ async fn what_is_with_the_second_laboratory_is_counted_and_asked_about() {
     let anyway = [("bench_anyway", "yes")];
     scene.works(&scene.tom, "mounted", &anyway).await.is(303);
 }
+
+/// Common practice, no source: whoever works on a thing reads what is wrong in what was entered of it.
+#[tokio::test]
+async fn the_second_laboratory_is_told_what_was_corrected_of_the_things_that_it_has() {
+    let (scene, things) = at_the_lab("yes").await;
+    let path = at_anvil(&scene, &things).await;
+    let lars = scene.world.person("lars");
+    const NOTE: &str = "An entry was corrected on";
+    scene.world.pass_minutes(1);
+    for (tag, note) in [
+        (&things.bite, "the bite is of the second visit"),
+        (&things.duplicate, "the copy is of another resin"),
+    ] {
+        let entry = scene.dora.get(&format!("/items/{tag}")).await;
+        let entry = entry.option_value("event", "registered");
+        let correction = [("event", entry.as_str()), ("correction", note)];
+        let noted = scene.record(&scene.dora, tag, "correct", &correction).await;
+        noted.is(303);
+    }
+    lars.get(&path)
+        .await
+        .sees(NOTE)
+        .sees("the bite is of the second visit. Ask Kiln Laboratory before you go on.")
+        .sees_not("the copy is of another resin");
+}

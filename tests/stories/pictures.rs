@@ -17,7 +17,7 @@ use vestibule::record::bundle::verify;
 use vestibule::store::cases;
 
 /// A picture of one colour, as a camera would send it, with a comment that names somebody.
-fn taken(shade: u8) -> Vec<u8> {
+pub fn taken(shade: u8) -> Vec<u8> {
     let picture = image::RgbImage::from_pixel(48, 32, image::Rgb([shade, 40, 60]));
     let mut bytes = std::io::Cursor::new(Vec::new());
     let jpeg = image::ImageFormat::Jpeg;
@@ -30,7 +30,7 @@ fn taken(shade: u8) -> Vec<u8> {
 
 const SHOWN: &[(&str, &str)] = &[("shows", "bite_record"), ("mouth_only", "yes")];
 
-fn request(path: &str, fields: &BTreeMap<String, String>, picture: &[u8]) -> Request<Body> {
+pub fn request(path: &str, fields: &BTreeMap<String, String>, picture: &[u8]) -> Request<Body> {
     let file = SentFile {
         key: "picture",
         name: "Quartermain.jpg",

@@ -69,3 +69,43 @@ async fn two_cases_that_make_a_denture_for_one_jaw_stand_on_the_first_page() {
     done.is(303);
     second.dora.get("/").await.sees_not(BOTH);
 }
+
+/// Lost by one case, and a later one puts another denture in: the patient is without teeth in neither of them.
+#[tokio::test]
+async fn a_denture_of_another_case_fills_the_arch_that_stands_empty() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let lost = [("how", "lost by the patient"), ("password", PASSWORD)];
+    let tag = &things.duplicate;
+    let answer = scene.record(&scene.dora, tag, "write_off", &lost).await;
+    answer.is(303);
+    let (office, lab) = (
+        "A patient is without teeth",
+        "The patient waits without teeth",
+    );
+    scene.dora.get("/").await.sees(office);
+    scene.tom.get("/").await.sees(lab);
+    scene.world.pass_minutes(5);
+    let other = a_second_case(&scene).await;
+    scene.dora.get("/").await.sees(office);
+    let new = format!("/cases/{other}/items/new");
+    let worn = [
+        ("item_kind", "provisional"),
+        ("arch", "upper"),
+        ("place", "worn"),
+    ];
+    let tag = last_part(&scene.dora.send(&new, &new, &worn).await);
+    scene.dora.get("/").await.sees_not(office);
+    scene.tom.get("/").await.sees_not(lab);
+    let empty = "The patient has no denture in the upper arch";
+    for (who, page) in [(&scene.dora, ""), (&scene.tom, "/bench")] {
+        who.get(&scene.at(page)).await.sees_not(empty);
+    }
+    // It was a mistake: the arch stands empty again, in the case that had told of no change itself.
+    let entry = scene.dora.get(&format!("/items/{tag}")).await;
+    let entry = entry.option_value("event", "registered");
+    let mistake = [("event", entry.as_str()), ("mistake", "of another patient")];
+    let withdrawn = scene.record(&scene.dora, &tag, "withdraw", &mistake).await;
+    withdrawn.is(303);
+    scene.dora.get("/").await.sees(office);
+    scene.tom.get(&scene.at("/bench")).await.sees(empty);
+}

@@ -64,7 +64,7 @@ const RETIRED: [(&str, &str); 39] = [
 
 /// The other spelling of a word, with the American one, which what users read keeps to. A mould of teeth keeps its u: so the
 /// trade's own lists spell it on both sides of the ocean.
-const SPELLED: [(&str, &str); 14] = [
+const SPELLED: [(&str, &str); 21] = [
     ("licence", "license"),
     ("licences", "licenses"),
     ("cancelled", "canceled"),
@@ -79,23 +79,27 @@ const SPELLED: [(&str, &str); 14] = [
     ("colours", "colors"),
     ("coloured", "colored"),
     ("fibre", "fiber"),
+    ("fibres", "fibers"),
+    ("vapour", "vapor"),
+    ("flavour", "flavor"),
+    ("aluminium", "aluminum"),
+    ("individualise", "individualize"),
+    ("characterisation", "characterization"),
+    ("tooth-coloured", "tooth-colored"),
 ];
 
 /// Where texts are not ours to spell, or stay as they were signed: the database's language, the words by which a text is
-/// read, and whatever a signed paper prints.
-const SPELLED_AS_IT_IS: [&str; 12] = [
+/// read, and what was signed in another spelling.
+const SPELLED_AS_IT_IS: [&str; 9] = [
     "src/store/",
     "src/record/",
-    "src/papers/",
-    "/prescription/",
+    "src/papers/sheet/front.rs",
+    "/prescription/earlier_words.rs",
+    "/prescription/textbook_list.rs",
+    "/review/rule.rs",
     "/substances/",
     "/mesh/",
     "/values/",
-    "/people/",
-    "/review/criteria.rs",
-    "/app/authorization.rs",
-    "/trade/agreement.rs",
-    "/custody/bench/instructions.rs",
 ];
 
 /// Texts in which such a word is no sentence: a header's value, and what a file holds.

@@ -63,6 +63,8 @@ impl OfCase {
             signed: Arc::new(signed),
             ordered: text.ordered,
             clock: clock.to_vec(),
+            elsewhere: Vec::new(),
+            had: Vec::new(),
             card_row: None,
             doubt: None,
         };

@@ -1,9 +1,9 @@
 //! A case: one patient's course for one set of dentures, between one office and one lab.
 
-use super::agenda::{AGAINST_TEETH, CaseAgenda};
+use super::agenda::{AGAINST_TEETH, CaseAgenda, OrderedWork};
 use super::held::Held;
 use crate::domain::people::party::Side;
-use crate::domain::values::arch::Arches;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::{CaseNumber, PartyId, PatientCode};
 use crate::domain::values::words_of;
 use std::fmt;
@@ -69,6 +69,8 @@ words_of! {
         Write = "write and sign the prescription",
         /// A question was answered with the word that a revision follows.
         Promised = "sign the revision that was promised, or answer that none is needed",
+        /// What both houses say was said on the telephone is otherwise than the prescription in force.
+        WriteCall = "write what was said on the telephone into a revision, or say why none is needed",
         /// The card says of substances what the revision in force does not.
         Revise = "look at what is to be avoided, and sign a revision",
         Acknowledge = "read and acknowledge the prescription",
@@ -187,14 +189,17 @@ pub fn unsigned_summary(arches: Arches) -> String {
     format!("Nothing ordered yet, {}", arches.shown())
 }
 
-/// The same of both jaws, said once: "upper and lower, process and finish".
-fn in_short(summary: &str) -> String {
-    let both = || {
-        let (upper, lower) = summary.split_once(", ")?;
-        let (upper, lower) = (upper.strip_prefix("upper ")?, lower.strip_prefix("lower ")?);
-        (upper == lower).then(|| format!("upper and lower, {upper}"))
-    };
-    both().unwrap_or_else(|| summary.to_owned())
+/// What is ordered; the same of both jaws, and nothing beside it, said once: "upper and lower, process and finish".
+fn in_short(work: &[OrderedWork], summary: &str) -> String {
+    match work {
+        [first, second]
+            if (first.arch, second.arch) == (Some(Arch::Upper), Some(Arch::Lower))
+                && first.stage == second.stage =>
+        {
+            format!("upper and lower, {}", first.stage.shown())
+        }
+        _ => summary.to_owned(),
+    }
 }
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
@@ -204,7 +209,7 @@ pub const DRAWN: i64 = 15;
 impl Case {
     /// What is made, as its pages are headed.
     pub fn title(&self) -> String {
-        let summary = in_short(&self.summary);
+        let summary = in_short(&self.agenda.work, &self.summary);
         match self.agenda.is_against_teeth() {
             true => format!("{summary}, {AGAINST_TEETH}"),
             false => summary,
@@ -310,26 +315,31 @@ mod tests {
 
     #[test]
     fn the_same_of_both_jaws_is_said_once() {
-        for (summary, shown) in [
+        for (work, summary, shown) in [
             (
+                "upper:process,lower:process",
                 "upper process and finish, lower process and finish",
                 "upper and lower, process and finish",
             ),
             (
+                "upper:process,lower:reline",
                 "upper process and finish, lower reline",
                 "upper process and finish, lower reline",
             ),
             (
+                "upper:set_up,lower:set_up,upper:duplicate",
                 "upper set-up, lower set-up, upper duplicate",
                 "upper set-up, lower set-up, upper duplicate",
             ),
-            ("lower reline", "lower reline"),
+            ("lower:reline", "lower reline", "lower reline"),
             (
+                "",
                 "Nothing ordered yet, upper and lower",
                 "Nothing ordered yet, upper and lower",
             ),
         ] {
-            assert_eq!(in_short(summary), shown);
+            let work = OrderedWork::from_word(work).unwrap();
+            assert_eq!(in_short(&work, summary), shown);
         }
     }
 

@@ -251,6 +251,8 @@ fn ways((offers, ordered): (&Offers<'_>, &Ordered), step: Step) -> Vec<fn(&CaseA
         Step::Decide => vec![|one| *one == Act::Halt],
         Step::Close => vec![|one| *one == Act::Close],
         Step::Write | Step::Revise | Step::TryIn | Step::SpareLost => vec![write],
+        // That none is needed is said on the page of the calls, to which the question leads too.
+        Step::WriteCall => vec![write, |one| *one == Act::Ask],
         Step::Promised => vec![write, |one| *one == Act::Answer],
         Step::Find => vec![|one| *one == Act::ResolveHold, write],
         // Where nothing is there that could go in, what the patient wears is registered.
@@ -312,7 +314,8 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
             // Of an arch that stands empty the page says what can be done, though nothing can go in yet.
             let (context, case) = offers.case();
             let treated = context.arches.treated();
-            let is_empty = !without_teeth(context.items, case, treated).is_empty();
+            let is_empty =
+                !without_teeth(context.items, case, treated, context.elsewhere).is_empty();
             can(Permission::TreatPatient)
                 && (is_empty || arches.any(|arch| offers.has_for_arch(arch)))
         }

@@ -7,6 +7,7 @@ use super::events::{Adjusted, Adjustment, What};
 use super::ordered::Ordered;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::Moment;
 use time::Date;
 
 /// One entry of the chair that the revision in force does not know of.
@@ -15,6 +16,8 @@ pub struct ChangedAtChair {
     pub tag: Tag,
     /// The day of the visit.
     pub day: Date,
+    /// When it was written down.
+    pub entered_at: Moment,
     pub done: Adjustment,
     /// What was done, where and by how much.
     pub words: String,
@@ -84,6 +87,7 @@ pub fn changed_at_chair(
         counts.then(|| ChangedAtChair {
             tag: one.tag.clone(),
             day: day_of_visit(event, one),
+            entered_at: event.entered_at,
             done: one.done,
             words: one.words(),
             as_it_comes: goes_as_it_is(event, &one.tag),

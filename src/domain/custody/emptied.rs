@@ -1,9 +1,9 @@
 //! An arch that the patient had a denture in, and has none for now: whoever works on the case is told before anything else.
 
 use super::case_state::CaseState;
-use super::item::Item;
+use super::item::{Item, ItemKind};
 use super::state::{Condition, Gone, Holder, State};
-use super::worn::worn_in;
+use super::worn::{Worn, worn_in};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
@@ -70,37 +70,102 @@ pub struct EmptyArch {
 }
 
 impl EmptyArch {
-    /// "The patient has no denture in the upper arch since 2026-03-02 10:00: it was lost"
+    /// "The patient has no denture in the upper arch since Mon 2 Mar 2026 10:00 +00:00: it was lost"
     pub fn sentence(&self) -> String {
         let (arch, how) = (self.arch.shown(), self.how.words());
         format!(
             "The patient has no denture in the {arch} arch since {}: {how}",
-            self.since
+            self.since.in_words()
         )
     }
 }
 
+/// A denture of an arch that the patient wears or has at home, by what one case says of its own things.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HadDenture {
+    pub arch: Arch,
+    /// Since when it is where it is.
+    pub since: Moment,
+    how: Had,
+}
+
+/// How the patient has a denture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Had {
+    /// It went in at the office.
+    Fitted,
+    /// It was in the mouth when it was registered.
+    CameWorn,
+    /// It was given as the spare.
+    Spare,
+    AtHome,
+}
+
+/// The dentures that the patient has by this case: other cases of the same patient go by them.
+pub fn had_dentures(items: &[Item], case: &CaseState) -> Vec<HadDenture> {
+    let line = case.worn(items);
+    let had = |item: &Item| {
+        let arch = item.arch?;
+        let state = case.item(&item.tag)?;
+        let worn = line
+            .iter()
+            .find(|one| one.tag == item.tag && one.to.is_none());
+        let (since, how) = match worn {
+            Some(worn) if state.came_worn => (worn.from, Had::CameWorn),
+            Some(worn) => (worn.from, Had::Fitted),
+            None if !item.kind.is_denture() || !state.is_with_the_patient() => return None,
+            None if state.spare => (state.last_at, Had::Spare),
+            None => (state.last_at, Had::AtHome),
+        };
+        Some(HadDenture { arch, since, how })
+    };
+    items.iter().filter_map(had).collect()
+}
+
+/// Whether a denture that another case tells of fills an arch that stands empty by this one. Both tell of one mouth, and
+/// each calls what is worn by a tag of its own: so what was in or at home before the arch was emptied may be the very
+/// denture that came out. A spare is another one, unless a copy is what is gone; and what the office has fitted since this
+/// denture went in has taken its place.
+fn fills(other: &HadDenture, last: &Worn, kind: Option<ItemKind>) -> bool {
+    let since = other.since.unix_ms;
+    let is_later = last.to.is_some_and(|to| since > to.unix_ms);
+    let is_other = match other.how {
+        Had::Spare => kind != Some(ItemKind::Duplicate),
+        Had::Fitted => since > last.from.unix_ms,
+        Had::CameWorn | Had::AtHome => false,
+    };
+    other.arch == last.arch && (is_later || is_other)
+}
+
 /// What one arch had in it last, where something came out and nothing went in.
 pub fn emptied(items: &[Item], case: &CaseState, arch: Arch) -> Option<EmptyArch> {
+    let last = worn_last(items, case, arch)?;
+    Some(EmptyArch {
+        arch,
+        how: Emptied::of(case, &last.tag),
+        since: last.to?,
+        tag: last.tag,
+    })
+}
+
+/// The last stretch of wearing in an arch in which nothing is worn now.
+fn worn_last(items: &[Item], case: &CaseState, arch: Arch) -> Option<Worn> {
     let line = case.worn(items);
     if worn_in(&line, arch).is_some() {
         return None;
     }
     let ended = line.into_iter().filter(|one| one.arch == arch);
-    let (to, tag) = ended
-        .filter_map(|one| Some((one.to?, one.tag)))
-        .max_by_key(|(to, _)| to.unix_ms)?;
-    Some(EmptyArch {
-        arch,
-        how: Emptied::of(case, &tag),
-        tag,
-        since: to,
-    })
+    ended.max_by_key(|one| one.to.map(|to| to.unix_ms))
 }
 
-/// The arches of `treated` for which the patient has no denture, worn or at home; nothing in a closed case, and nothing
-/// where the work is given up.
-pub fn without_teeth(items: &[Item], case: &CaseState, treated: &[Arch]) -> Vec<EmptyArch> {
+/// The arches of `treated` for which the patient has no denture, worn or at home, by this case and by what other cases of
+/// the patient tell; nothing in a closed case, and nothing where the work is given up.
+pub fn without_teeth(
+    items: &[Item],
+    case: &CaseState,
+    treated: &[Arch],
+    elsewhere: &[HadDenture],
+) -> Vec<EmptyArch> {
     if case.closed || case.is_cancelled() {
         return Vec::new();
     }
@@ -111,7 +176,14 @@ pub fn without_teeth(items: &[Item], case: &CaseState, treated: &[Arch]) -> Vec<
             item.arch == Some(arch) && item.kind.is_denture() && is_at_home
         })
     };
-    let arches = treated.iter().filter(|arch| !has_at_home(**arch));
+    let has_elsewhere = |arch: Arch| {
+        worn_last(items, case, arch).is_some_and(|last| {
+            let kind = Item::of(items, &last.tag).map(|item| item.kind);
+            elsewhere.iter().any(|other| fills(other, &last, kind))
+        })
+    };
+    let has_one = |arch: Arch| has_at_home(arch) || has_elsewhere(arch);
+    let arches = treated.iter().filter(|arch| !has_one(**arch));
     arches
         .filter_map(|arch| emptied(items, case, *arch))
         .collect()

@@ -19,7 +19,7 @@ pub struct FileFacts {
 }
 
 impl FileFacts {
-    /// "upper.stl, STL, millimetres, SHA-256 ba78…"
+    /// "upper.stl, STL, millimeters, SHA-256 ba78…"
     pub fn words(&self) -> String {
         let hash = self
             .sha256

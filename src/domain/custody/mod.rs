@@ -22,6 +22,7 @@ mod closing; // what became of every item
 mod common_refusals; // what several kinds of events refuse
 mod consent_to_pass; // whether the office agrees to a second laboratory
 pub mod contradictions; // two cases of one patient that cannot both be right
+mod correction_notes; // what is wrong in an entry, by a note
 mod describe; // an event in words
 pub mod emptied; // an arch that stands empty
 mod erased_text; // a text that was taken out
@@ -93,6 +94,7 @@ pub use changed_at_chair::{ChangedAtChair, changed_at_chair, day_of_visit};
 pub use closing::{Disposed, Disposition, Undecided, dispositions};
 pub use common_refusals::{NOT_BEFORE_THE_OFFICE_AGREES, NOTHING_TO_RESOLVE, THE_CASE_IS_CLOSED};
 pub use consent_to_pass::ConsentAsked;
+pub use correction_notes::{CorrectionNote, correction_notes};
 pub use describe::{Description, describe, describe_as, describe_in};
 pub use erased_text::{ERASED, EraseReason, ErasedText};
 pub use event::Event;

@@ -70,6 +70,8 @@ pub enum CaseStep<'a> {
     /// Write down what was said on the telephone.
     Telephone,
     Confirm(&'a PhoneCall),
+    /// Say that no revision is needed for what was said.
+    LeaveUnwritten(&'a PhoneCall),
     /// Take back a call that one's own house has written down.
     TakeBackCall(&'a PhoneCall),
     /// Name the day by which the work is back.
@@ -365,6 +367,7 @@ impl<'a> Offers<'a> {
             CaseStep::TakeBackQuestion(question) => Answered::sample(question, true).into(),
             CaseStep::Telephone => Telephoned::sample(on).into(),
             CaseStep::Confirm(call) => Confirmed::sample(call, true).into(),
+            CaseStep::LeaveUnwritten(call) => Confirmed::sample_of_none(call).into(),
             CaseStep::TakeBackCall(call) => Confirmed::sample(call, false).into(),
             CaseStep::Promise => Promised::sample(on).into(),
             CaseStep::AnswerDay(promise) => DayAnswered::sample(promise).into(),

@@ -128,7 +128,11 @@ pub struct PhoneCall {
     pub item: Option<Tag>,
     /// The picture that it is shown with, by the entry that added it.
     pub picture: Option<EventId>,
+    /// Whether it is otherwise than the prescription in force said then, by the word of either house.
+    pub changes: bool,
     pub verdict: Option<CallVerdict>,
+    /// Why no revision is to follow, where the office has said so.
+    pub unwritten: Option<CallVerdict>,
 }
 
 /// What was said of a call that was written down.
@@ -146,8 +150,19 @@ impl PhoneCall {
         self.verdict.is_none()
     }
 
+    /// Whether both houses say that it is otherwise than the prescription, and the office has not said that it stays so.
+    pub fn is_to_be_written(&self) -> bool {
+        let is_so = self.verdict.as_ref().is_some_and(|one| one.is_so);
+        self.changes && is_so && self.unwritten.is_none()
+    }
+
     /// What counts of it now, in a sentence without its end.
     pub fn words(&self) -> String {
+        if let Some(one) = &self.unwritten {
+            let (by, at) = (&one.by, one.at.in_words());
+            let why = one.note.trim_end_matches('.');
+            return format!("No revision is needed: {by} on {at}. {why}");
+        }
         match &self.verdict {
             None => "Not confirmed yet".to_owned(),
             Some(one) if one.is_so => format!("Confirmed: {} on {}", one.by, one.at.in_words()),

@@ -4,6 +4,7 @@
 use super::case_state::CaseState;
 use super::common_refusals::THE_CASE_IS_CLOSED;
 use super::describe::describe;
+use super::emptied::HadDenture;
 use super::erasing::called;
 use super::event::Event;
 use super::events::{EventKind, What, WhenClosed};
@@ -31,6 +32,8 @@ pub struct Context<'a> {
     pub stays: StaysAtLab,
     /// Whether the work is made from files alone, by the revision in force.
     pub by_files: bool,
+    /// What the patient wears or has at home by other cases: no rule hangs on it.
+    pub elsewhere: &'a [HadDenture],
 }
 
 impl<'a> Context<'a> {

@@ -92,6 +92,11 @@ pub fn standing(
         next.insert(0, task);
     }
     next.extend(after_the_fit(case, ordered, &next));
+    let mut unwritten = case.calls_to_write(ordered.since);
+    next.extend(unwritten.next().map(|_| Task {
+        side: Side::Office,
+        step: Step::WriteCall,
+    }));
     let holds: Vec<&Hold> = case.open_holds().collect();
     let waiting_for = tasks((context, case), &holds, (&pieces, next));
     let goes_in = |piece: &WorkPiece| {
@@ -383,7 +388,12 @@ fn tasks(
     let answer = answer.chain(to_sign(case));
     let first = heed.chain(answer).chain(consent).chain(disinfect);
     let rest = explain.into_iter().chain(rest);
-    let empty = without_teeth(context.items, case, context.arches.treated());
+    let empty = without_teeth(
+        context.items,
+        case,
+        context.arches.treated(),
+        context.elsewhere,
+    );
     let toothless = (!empty.is_empty()).then_some(Task {
         side: Side::Office,
         step: Step::Toothless,

@@ -8,6 +8,7 @@ mod at_hand;
 mod bench;
 mod clock;
 mod contradictions;
+mod elsewhere;
 mod ending;
 mod erasing;
 mod fit;
@@ -419,6 +420,7 @@ impl World {
             clock: &self.clock,
             stays: StaysAtLab::default(),
             by_files: false,
+            elsewhere: &[],
         }
     }
 

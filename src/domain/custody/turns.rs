@@ -4,7 +4,7 @@ use super::agenda::{AskedFirst, CaseAgenda, OnAgenda, OnBench, WhoseTurn, as_sea
 use super::bench::NextStep;
 use super::case::{Case, Place, Step};
 use super::case_state::CaseState;
-use super::emptied::{is_unforeseen, without_teeth};
+use super::emptied::{HadDenture, is_unforeseen, without_teeth};
 use super::handoff::Handoff;
 use super::item::Item;
 use super::lineage::{LoanNow, overdue};
@@ -19,8 +19,14 @@ use time::Date;
 /// Bytes that a case is found by, at most: an index takes no row of any length.
 const WORDS_MOST: usize = 1_500;
 
-/// The agenda of a case whose other columns are drawn already.
-pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered) -> CaseAgenda {
+/// The agenda of a case whose other columns are drawn already; `elsewhere` is what the patient has by other cases.
+pub fn agenda(
+    case: &Case,
+    items: &[Item],
+    state: &CaseState,
+    ordered: &Ordered,
+    elsewhere: &[HadDenture],
+) -> CaseAgenda {
     let there: Vec<&Item> = (items.iter())
         .filter(|item| state.item(&item.tag).is_some_and(|one| one.is_there()))
         .collect();
@@ -29,7 +35,8 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
     let is_done = state.is_cancelled() || is_done(case, items, state, ordered);
     let due = state.day_due(case.revision, case.due).filter(|_| !is_done);
     // An arch that was meant to stand empty waits in its ordinary list.
-    let is_toothless = is_unforeseen(&without_teeth(items, state, case.arches.treated()));
+    let treated = case.arches.treated();
+    let is_toothless = is_unforeseen(&without_teeth(items, state, treated, elsewhere));
     let on = |side| OnAgenda {
         asked: asked(case, side, state),
         answered_ms: answered(case, side, state),

@@ -59,6 +59,17 @@ pub fn waits(
         });
     }
     waits.extend(asked(case));
+    waits.extend(case.calls_to_write(ordered.since).map(|one| Wait {
+        beside: true,
+        items: Vec::new(),
+        side: Side::Office,
+        to_do: "write it into a revision, or say why none is needed",
+        why: format!(
+            "Both houses say that on {} something else than the prescription says was agreed on the telephone: “{}”",
+            one.at.in_words(),
+            beginning(&one.text)
+        ),
+    }));
     let refused = case
         .named_day(ordered.revision)
         .filter(|one| !case.is_cancelled() && one.is_refused());
@@ -106,7 +117,12 @@ pub fn waits(
 
 /// What each arch that stands empty asks of the office; it is nothing of the work that waits for it.
 fn toothless(context: &Context<'_>, case: &CaseState) -> Vec<Wait> {
-    let empty = without_teeth(context.items, case, context.arches.treated());
+    let empty = without_teeth(
+        context.items,
+        case,
+        context.arches.treated(),
+        context.elsewhere,
+    );
     let wait = |one: EmptyArch| Wait {
         why: one.sentence(),
         items: vec![one.tag],

@@ -273,7 +273,7 @@ fn materials(rx: &Prescription, course: Course) -> String {
         Course::Tray => vec!["light-cured tray resin".to_owned()],
         Course::Rims => vec!["light-cured base, wax rim".to_owned()],
         Course::Duplicate => words(vec![
-            base.map(|base| format!("{base}, pink and tooth-coloured")),
+            base.map(|base| format!("{base}, pink and tooth-colored")),
         ]),
         Course::Reline | Course::Repair => words(vec![base]),
         Course::Remount => vec!["none added".to_owned()],

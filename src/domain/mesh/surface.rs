@@ -23,10 +23,10 @@ words_of! {
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
     #[serde(rename_all = "snake_case")]
     pub enum MeshUnit {
-        Millimetre = "millimetres",
-        Micrometre = "micrometres",
-        Centimetre = "centimetres",
-        Metre = "metres",
+        Millimetre = "millimeters",
+        Micrometre = "micrometers",
+        Centimetre = "centimeters",
+        Metre = "meters",
         Inch = "inches",
         Foot = "feet",
     }

@@ -2,6 +2,7 @@
 //! read here alone, in all the ways in which they have been written, so that nothing else is decided by a label.
 
 use super::patient::AVOIDED;
+use crate::domain::values::spelled::spelled_today;
 
 /// A label and its words, as a signed text keeps them.
 pub type SignedFact = (String, String);
@@ -107,7 +108,16 @@ impl<'a> CardFact<'a> {
     }
 }
 
-/// What is to be avoided, in one line, as a text says it: the substances, or what was answered.
+/// Whether both say the same, in whichever spelling.
+pub fn say_the_same(one: &[SignedFact], other: &[SignedFact]) -> bool {
+    let today = |facts: &[SignedFact]| -> Vec<SignedFact> {
+        let fact = |(label, words): &SignedFact| (label.clone(), spelled_today(words));
+        facts.iter().map(fact).collect()
+    };
+    today(one) == today(other)
+}
+
+/// What is to be avoided, in one line, as a text says it, in the spelling of today: the substances, or what was answered.
 pub fn avoided_line(facts: &[SignedFact]) -> String {
     let named = CardFact::all(facts).filter_map(|fact| match fact {
         CardFact::Substances(words) => Some(words),
@@ -119,7 +129,7 @@ pub fn avoided_line(facts: &[SignedFact]) -> String {
     });
     let named: Vec<&str> = named.collect();
     if !named.is_empty() {
-        return named.join(", ");
+        return spelled_today(&named.join(", "));
     }
     let asked = CardFact::all(facts).find_map(|fact| match fact {
         CardFact::Asked(asked) => Some(asked.words().to_owned()),
@@ -143,6 +153,21 @@ mod tests {
     use super::*;
     use crate::domain::form::Raw;
     use crate::domain::people::patient;
+
+    #[test]
+    fn a_card_that_was_signed_in_another_spelling_says_the_same() {
+        let raw = [("patient.no_dyes", "yes"), ("patient.no_nickel", "yes")];
+        let raw: Raw = raw
+            .map(|(key, text)| (key.to_owned(), text.to_owned()))
+            .into();
+        let now = patient::read(&raw).patient.facts();
+        let before = [fact(AVOIDED, "nickel, added dyes or pigmented fibres")];
+        assert_ne!(now, before);
+        assert!(say_the_same(&now, &before), "{now:?}");
+        assert_eq!(avoided_line(&now), avoided_line(&before));
+        let other = [fact(AVOIDED, "nickel, pigmented fibres")];
+        assert!(!say_the_same(&now, &other));
+    }
 
     fn fact(label: &str, words: &str) -> SignedFact {
         (label.to_owned(), words.to_owned())

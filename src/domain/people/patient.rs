@@ -185,7 +185,7 @@ impl Patient {
             (self.no_cobalt_chromium, "cobalt or chromium"),
             (self.no_eugenol, "eugenol"),
             (self.no_latex, "latex"),
-            (self.no_dyes, "added dyes or pigmented fibres"),
+            (self.no_dyes, "added dyes or pigmented fibers"),
             (self.no_peroxide, "benzoyl peroxide or hydroquinone"),
         ];
         let yes = known

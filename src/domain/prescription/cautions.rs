@@ -4,7 +4,7 @@
 pub fn cautions(section: &str) -> &'static [&'static str] {
     match section {
         "vertical" => &[
-            "A change of vertical dimension is tried on the provisional first. A millimetre at the pin is less at the teeth: \
+            "A change of vertical dimension is tried on the provisional first. A millimeter at the pin is less at the teeth: \
              say where it is measured.",
         ],
         "base" => &[

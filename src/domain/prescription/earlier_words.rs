@@ -10,14 +10,52 @@ type Before = &'static [(&'static str, &'static str)];
 
 /// The labels before, each list with the first sheet that has others; what was mended twice stands in both, the earlier
 /// sheet first.
-const LABELS: &[(u32, Before)] = &[(5, LABELS_TO_THE_FOURTH)];
+const LABELS: &[(u32, Before)] = &[(5, LABELS_TO_THE_FOURTH), (9, LABELS_TO_THE_EIGHTH)];
 
 /// The titles of sections before, in the same way.
-const TITLES: &[(u32, Before)] = &[(5, TITLES_TO_THE_FOURTH)];
+const TITLES: &[(u32, Before)] = &[(5, TITLES_TO_THE_FOURTH), (9, TITLES_TO_THE_EIGHTH)];
 
 /// The words of choices before: the first sheet with others, the key of the field, the stored word, and what was shown.
-const CHOICES: &[(u32, &str, &str, &str)] =
-    &[(7, "cast_trim.by", "dentist", "the dentist has cut it")];
+const CHOICES: &[(u32, &str, &str, &str)] = &[
+    (7, "cast_trim.by", "dentist", "the dentist has cut it"),
+    (
+        SPELLED_SINCE,
+        "base.strengthening",
+        "glass_fibre",
+        "glass fibre",
+    ),
+    (
+        SPELLED_SINCE,
+        "spare.teeth",
+        "resin",
+        "tooth-coloured resin",
+    ),
+    (SPELLED_SINCE, "shade.source", "measured", "measured colour"),
+    (SPELLED_SINCE, "scans.#.units", "mm", "millimetres"),
+    (
+        SPELLED_SINCE,
+        "anterior.arrangement",
+        "individual",
+        "individualise as described",
+    ),
+    (
+        SPELLED_SINCE,
+        "pattern.rule",
+        "guide",
+        "use as a guide and individualise",
+    ),
+];
+
+/// The sheet since which signed words are spelled as the pages are.
+pub const SPELLED_SINCE: u32 = 9;
+
+/// What the number of a dentist or a house is called in a text that was signed for this sheet.
+pub fn licence_on(sheet: u32) -> &'static str {
+    match sheet {
+        ..SPELLED_SINCE => "Licence",
+        _ => "License",
+    }
+}
 
 const LABELS_TO_THE_FOURTH: Before = &[
     (
@@ -118,6 +156,14 @@ const LABELS_TO_THE_FOURTH: Before = &[
     ),
 ];
 
+const LABELS_TO_THE_EIGHTH: Before = &[
+    ("base_shade.fibres", "Fibres"),
+    ("base_shade.characterisation", "Characterisation"),
+    ("spare.characterisation", "Characterisation"),
+];
+
+const TITLES_TO_THE_EIGHTH: Before = &[("base_shade", "Base shade and characterisation")];
+
 const TITLES_TO_THE_FOURTH: Before = &[
     ("anterior", "Front teeth"),
     ("impression", "Tissue surface, cast and tray"),
@@ -140,6 +186,13 @@ pub fn title_on(sheet: u32, section: &SectionSpec) -> &'static str {
     said(sheet, TITLES, section.key, section.title)
 }
 
+/// What was shown for a chosen word in such a text; none where it is what is shown today.
+pub fn choice_on(sheet: u32, key: &str, word: &str) -> Option<&'static str> {
+    let mut before = CHOICES.iter().filter(|(mended, ..)| sheet < *mended);
+    let was = before.find(|(_, of, stored, _)| (*of, *stored) == (key, word));
+    was.map(|(_, _, _, was)| *was)
+}
+
 impl Prescription {
     /// The filled fields as such a text shows them.
     pub fn filled_on(
@@ -149,10 +202,8 @@ impl Prescription {
     ) -> Vec<(&'static SectionSpec, Vec<Cell>)> {
         let mut sections = self.filled(numbering);
         for cell in sections.iter_mut().flat_map(|(_, cells)| cells) {
-            let mut before = CHOICES.iter().filter(|(mended, ..)| sheet < *mended);
-            let was = before.find(|(_, key, word, _)| cell.spec.key == *key && cell.raw == *word);
-            if let Some((_, _, _, was)) = was {
-                (*was).clone_into(&mut cell.shown);
+            if let Some(was) = choice_on(sheet, cell.spec.key, &cell.raw) {
+                was.clone_into(&mut cell.shown);
             }
         }
         sections
@@ -189,7 +240,7 @@ mod tests {
     #[test]
     fn what_was_signed_before_keeps_the_words_of_its_choices_too() {
         for (mended, key, word, was) in CHOICES {
-            let raw = Raw::from([((*key).to_owned(), (*word).to_owned())]);
+            let raw = Raw::from([(key.replace('#', "0"), (*word).to_owned())]);
             let prescription = read(&raw, Numbering::Iso3950).document;
             let shown = |sheet: u32| {
                 let sections = prescription.filled_on(sheet, Numbering::Iso3950);
@@ -197,7 +248,10 @@ mod tests {
                 let shown = cells.find(|cell| cell.spec.key == *key).unwrap().shown;
                 let printed = prescription.printed_on(sheet, Numbering::Iso3950);
                 let mut lines = printed.iter().flat_map(|section| &section.lines);
-                assert!(lines.any(|line| line.key == *key && line.value == shown));
+                let tables = printed.iter().flat_map(|section| &section.tables);
+                let mut cells = tables.flat_map(|table| table.rows.iter().flatten());
+                let is_in_line = lines.any(|line| line.key == *key && line.value == shown);
+                assert!(is_in_line || cells.any(|cell| *cell == shown), "{key}");
                 shown
             };
             assert_eq!(shown(mended - 1), *was);

@@ -1,7 +1,7 @@
 //! The prescription in words for papers and pages: only what is filled, in the order of the visit.
 
 use super::document::Prescription;
-use super::earlier_words::{label_on, title_on};
+use super::earlier_words::{choice_on, label_on, title_on};
 use super::parts::{Piece, ShadeSource, Stage};
 use crate::domain::form::{Cell, FieldSpec, GroupSpec, SectionSpec, Text};
 use crate::domain::values::arch::Arch;
@@ -89,8 +89,9 @@ impl Prescription {
             .collect()
     }
 
-    /// The few values that a technician looks for first, in a fixed order; only those that are filled.
-    pub fn highlights(&self) -> Vec<Highlight> {
+    /// The few values that a technician looks for first, in a fixed order; only those that are filled, in the words that a text
+    /// signed for this sheet has.
+    pub fn highlights(&self, sheet: u32) -> Vec<Highlight> {
         let mut found = Vec::new();
         let mut add = |label, value: Option<String>, unit| {
             found.extend(value.map(|value| Highlight { label, value, unit }));
@@ -130,7 +131,10 @@ impl Prescription {
         add("Facebow record", self.facebow_in_short(), "");
         add(
             "Pattern",
-            self.pattern.rule.map(|rule| rule.shown().to_owned()),
+            self.pattern.rule.map(|rule| {
+                let before = choice_on(sheet, "pattern.rule", rule.word());
+                before.unwrap_or(rule.shown()).to_owned()
+            }),
             "",
         );
         add(

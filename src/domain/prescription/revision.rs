@@ -168,8 +168,10 @@ pub struct Document {
 /// top are those of what is ordered; since the seventh a value that is there no longer is told so, between two kinds of work
 /// too, a try-in is finished or reset and not copied, and whatever fits with closed gaps is taken to fit; since the eighth a
 /// midline, an edge, a lip and a height that fields move stand in the list of changes and are counted there, and ticks and
-/// numbers stand clear of the words and lines beside them.
-pub const SHEET: u32 = 8;
+/// numbers stand clear of the words and lines beside them; since the ninth the words are spelled as the pages are, each
+/// number that is prescribed and can be measured has its room at the bench, and a thickness and a mounting that the lab
+/// has kept stand with what they belong to.
+pub const SHEET: u32 = 9;
 
 /// The schema that this program writes.
 pub const SCHEMA: u32 = 1;

@@ -4,9 +4,11 @@
 //! them can leave out what another shows. The words of the signature are not in it: they stand below the
 //! text, once it is signed.
 
+use super::earlier_words::{SPELLED_SINCE, licence_on};
 use super::print::{PrintedLine, PrintedSection, PrintedTable};
 use super::revision::{Document, MissingPoint, PartyCard, PassedCaution};
 use super::sentences::say::direction_of;
+use crate::domain::values::spelled::spelled_today;
 use crate::domain::values::tooth::Numbering;
 use time::Date;
 
@@ -55,7 +57,7 @@ impl Document {
         signed: Date,
         numbering: Numbering,
     ) -> Vec<PrintedSection> {
-        let mut sections = vec![self.head(), self.patient_facts()];
+        let mut sections = vec![self.head(sheet), self.patient_facts(sheet)];
         let mut printed = self.prescription.printed_on(sheet, numbering);
         if sheet >= 5 {
             let lines = printed.iter_mut().flat_map(|section| &mut section.lines);
@@ -64,7 +66,7 @@ impl Document {
         sections.extend(printed);
         sections.extend([
             self.items_listed(),
-            self.points(),
+            self.points(sheet),
             self.cautions(),
             self.warned_of(),
             self.profiles(signed),
@@ -73,26 +75,35 @@ impl Document {
         sections
     }
 
-    fn head(&self) -> PrintedSection {
+    fn head(&self, sheet: u32) -> PrintedSection {
         let prescriber = [&self.prescriber_name, &self.prescriber_licence];
         let prescriber = prescriber.map(String::as_str).join("\n");
         PrintedSection::new(keys::HEAD, "Who, for whom").with_lines([
             PrintedLine::new("case", labels::CASE, self.case.to_string()),
             PrintedLine::new("revision", labels::REVISION, self.revision.to_string()),
             PrintedLine::new("issued", labels::ISSUED, self.issued.to_string()),
-            PrintedLine::new("office", labels::OFFICE, self.office.words()),
+            PrintedLine::new("office", labels::OFFICE, self.office.words(sheet)),
             PrintedLine::new("prescriber", labels::PRESCRIBER, prescriber.trim_end()),
-            PrintedLine::new("lab", labels::LAB, self.lab.words()),
+            PrintedLine::new("lab", labels::LAB, self.lab.words(sheet)),
         ])
     }
 
-    fn patient_facts(&self) -> PrintedSection {
+    /// A text of the program’s own words for a sheet; what was signed for this one stands as it was signed.
+    pub fn spelled_on(&self, sheet: u32, words: &str) -> String {
+        match self.sheet < SPELLED_SINCE && sheet >= SPELLED_SINCE {
+            true => spelled_today(words),
+            false => words.to_owned(),
+        }
+    }
+
+    fn patient_facts(&self, sheet: u32) -> PrintedSection {
         let known = [
             PrintedLine::new("code", "Code", self.patient.code.to_string()),
             PrintedLine::new("arches", "Arches treated", self.arches.shown()),
         ];
         let facts = self.patient.facts.iter();
-        let facts = facts.map(|(label, words)| PrintedLine::new("fact", label, words));
+        let facts = facts
+            .map(|(label, words)| PrintedLine::new("fact", label, self.spelled_on(sheet, words)));
         PrintedSection::new(keys::PATIENT, "Patient").with_lines(known.into_iter().chain(facts))
     }
 
@@ -112,9 +123,10 @@ impl Document {
     }
 
     /// How many of the points that labs look for are said; what is not said is named with its reason.
-    fn points(&self) -> PrintedSection {
+    fn points(&self, sheet: u32) -> PrintedSection {
         let row = |point: &MissingPoint| {
-            let name = format!("{}. {}", point.number, point.name);
+            let name = self.spelled_on(sheet, &point.name);
+            let name = format!("{}. {name}", point.number);
             vec![name, point.reason.clone()]
         };
         PrintedSection::new(keys::SCORE, "Points that labs look for")
@@ -152,9 +164,9 @@ impl Document {
 }
 
 impl PartyCard {
-    /// The number under which its law knows it.
-    pub fn licence_words(&self) -> String {
-        format!("Licence or registration {}", self.licence)
+    /// The number under which its law knows it, as a text says it that was signed for this sheet.
+    pub fn licence_words(&self, sheet: u32) -> String {
+        format!("{} or registration {}", licence_on(sheet), self.licence)
     }
 
     /// The number under which it is reached; none where it gave none.
@@ -163,11 +175,11 @@ impl PartyCard {
         telephone.map(|telephone| format!("Telephone {telephone}"))
     }
 
-    fn words(&self) -> String {
+    fn words(&self, sheet: u32) -> String {
         let mut lines = vec![
             self.name.clone(),
             self.address.clone(),
-            self.licence_words(),
+            self.licence_words(sheet),
         ];
         lines.extend(self.telephone_words());
         lines.join("\n")

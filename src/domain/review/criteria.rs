@@ -14,7 +14,7 @@ use crate::domain::people::patient::ExclusionsAsked;
 use crate::domain::prescription::revision::{MissingPoint, PassedCaution};
 use crate::domain::prescription::{
     Anterior, Enclosed, JawPosition, Piece, Posterior, Prescription, ScanShows, ShadeSource, Stage,
-    ToothChoice, VerticalOrder,
+    ToothChoice, VerticalOrder, section_of,
 };
 use crate::domain::trade::disinfection::no_disinfectant;
 use crate::domain::values::arch::Arch;
@@ -133,7 +133,7 @@ const TABLE: &[Entry] = &[
     },
     Entry {
         number: 4,
-        name: "Licence of the prescriber",
+        name: "License of the prescriber",
         key: "case.dentist",
         published: None,
         needed: always,
@@ -619,6 +619,25 @@ pub fn is_a_point(id: &str) -> bool {
 pub fn asked_by(finding: &Finding) -> Option<usize> {
     let named = |entry: &&Entry| entry.findings.contains(&finding.id);
     TABLE.iter().find(named).map(|entry| entry.number)
+}
+
+/// What stands for a part where something is of the prescription as a whole: what is ordered.
+pub const NO_PART: &str = "order";
+
+/// The part of the prescription in which a point is filled in, by its number.
+pub fn part_of_point(number: u32) -> &'static str {
+    part_where(|entry| u32::try_from(entry.number) == Ok(number))
+}
+
+/// The same by the finding that asks for it.
+pub(super) fn part_of_criterion(id: &str) -> &'static str {
+    part_where(|entry| entry.findings.contains(&id))
+}
+
+fn part_where(is_it: impl Fn(&Entry) -> bool) -> &'static str {
+    let entry = TABLE.iter().find(|entry| is_it(entry));
+    let section = entry.and_then(|entry| section_of(entry.key));
+    section.map_or(NO_PART, |section| section.key)
 }
 
 /// The points that are not said and that no caution which was let stand tells in its own words.

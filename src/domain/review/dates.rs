@@ -4,10 +4,11 @@ use super::criteria::lacks;
 use super::input::{Input, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{BERRY, CHECK_AFTER_EXTRACTION, CHECKS, LAB_DAYS, PRACTICE};
-use crate::domain::form::Day;
+use crate::domain::form::{Clock, Day};
 use crate::domain::prescription::{Course, Stage, VerticalReading};
 use crate::domain::trade::{calendar, due};
 use crate::domain::values::moment::whole_day;
+use crate::domain::values::words::lowered;
 use time::Date;
 
 /// A first check later than this comes after the ulcer.
@@ -636,86 +637,126 @@ fn far_off(input: &Input<'_>) -> Option<Hit> {
     })?
 }
 
-/// Days in the rows of lists on which something was done.
-fn days_in_rows(input: &Input<'_>) -> Vec<(String, Option<Day>, &'static str)> {
-    let rx = input.rx;
-    let mut days = Vec::new();
-    let mut add = |key: String, day, what| days.push((key, day, what));
-    for (row, one) in rx.pattern.changes.iter().enumerate() {
-        add(format!("changes.{row}.date"), one.date, "A change was seen");
-    }
-    for (row, one) in rx.vertical.readings.iter().enumerate() {
-        add(
-            format!("readings.{row}.date"),
-            one.date,
-            "The vertical dimension was read",
-        );
-    }
-    for (row, one) in rx.scan_set.scans.iter().enumerate() {
-        add(format!("scans.{row}.on"), one.on, "A file was scanned");
-    }
-    for (row, one) in input.enclosed().iter().enumerate() {
-        add(
-            format!("enclosed.{row}.date"),
-            one.date,
-            "An enclosed item was disinfected",
-        );
-    }
-    days
+/// A day and a time that are said of something done, with the entries of both.
+struct DoneOn {
+    day: (String, Option<Day>),
+    /// Where the time is asked too.
+    clock: Option<(String, Option<Clock>)>,
+    what: &'static str,
 }
 
-fn future(input: &Input<'_>) -> Option<Hit> {
-    let days = [
-        (
-            "jaw.taken_on",
-            input.rx.jaw.taken_on,
-            "The bite was recorded",
-        ),
-        ("shade.date", input.rx.shade.date, "The shade was taken"),
-        (
-            "impression.removed_on",
-            input.rx.impression.removed_on,
+impl DoneOn {
+    fn new(day: (impl Into<String>, Option<Day>), what: &'static str) -> DoneOn {
+        DoneOn {
+            day: (day.0.into(), day.1),
+            clock: None,
+            what,
+        }
+    }
+
+    fn at(mut self, key: impl Into<String>, clock: Option<Clock>) -> DoneOn {
+        self.clock = Some((key.into(), clock));
+        self
+    }
+
+    /// The entry that lies ahead, and that in words.
+    fn ahead(self, today: Date, now: Option<Clock>) -> Option<(String, String)> {
+        let (key, day) = self.day;
+        let day = day?.date();
+        let words = format!("{} on {}", self.what, whole_day(day));
+        if day > today {
+            return Some((key, words));
+        }
+        let (key, clock) = self.clock.filter(|_| day == today)?;
+        let clock = clock.filter(|clock| now.is_some_and(|now| *clock > now))?;
+        Some((key, format!("{words} at {}", String::from(clock))))
+    }
+}
+
+/// What is said to be done in the rows of lists.
+fn done_in_rows(input: &Input<'_>) -> Vec<DoneOn> {
+    let rx = input.rx;
+    let changes = rx.pattern.changes.iter().enumerate();
+    let readings = rx.vertical.readings.iter().enumerate();
+    let scans = rx.scan_set.scans.iter().enumerate();
+    let enclosed = input.enclosed().iter().enumerate();
+    let mut all = Vec::new();
+    all.extend(changes.map(|(row, one)| {
+        let day = (format!("changes.{row}.date"), one.date);
+        DoneOn::new(day, "A change was seen")
+    }));
+    all.extend(readings.map(|(row, one)| {
+        let day = (format!("readings.{row}.date"), one.date);
+        DoneOn::new(day, "The vertical dimension was read")
+    }));
+    all.extend(scans.map(|(row, one)| {
+        let day = (format!("scans.{row}.on"), one.on);
+        DoneOn::new(day, "A file was scanned")
+    }));
+    all.extend(enclosed.map(|(row, one)| {
+        let day = (format!("enclosed.{row}.date"), one.date);
+        let done = DoneOn::new(day, "An enclosed item was disinfected");
+        done.at(format!("enclosed.{row}.time"), one.time)
+    }));
+    all
+}
+
+/// What is said to be done once in a prescription.
+fn done_once(input: &Input<'_>) -> Vec<DoneOn> {
+    let rx = input.rx;
+    let (jaw, shade, impression) = (&rx.jaw, &rx.shade, &rx.impression);
+    vec![
+        DoneOn::new(("jaw.taken_on", jaw.taken_on), "The bite was recorded")
+            .at("jaw.taken_at", jaw.taken_at),
+        DoneOn::new(("shade.date", shade.date), "The shade was taken").at("shade.time", shade.time),
+        DoneOn::new(
+            ("impression.removed_on", impression.removed_on),
             "The tissue surface left the mouth",
-        ),
-        (
-            "pattern.worn_since",
-            input.rx.pattern.worn_since,
+        )
+        .at("impression.removed_at", impression.removed_at),
+        DoneOn::new(
+            ("pattern.worn_since", rx.pattern.worn_since),
             "The pattern was put into the mouth",
         ),
-        (
-            "pattern.last_corrected",
-            input.rx.pattern.last_corrected,
+        DoneOn::new(
+            ("pattern.last_corrected", rx.pattern.last_corrected),
             "The pattern was last corrected",
         ),
-        (
-            "duplicate.made_on",
-            input.rx.duplicate.made_on,
+        DoneOn::new(
+            ("duplicate.made_on", rx.duplicate.made_on),
             "The duplicate was made",
         ),
-        (
-            "impression.placed_on",
-            input.rx.impression.placed_on,
+        DoneOn::new(
+            ("impression.placed_on", impression.placed_on),
             "The tissue surface was put into the mouth",
-        ),
-        ("approval.on", input.rx.approval.on, "The try-in was seen"),
-        (
-            "enclosures.dry_since",
-            input.rx.enclosures.dry_since,
+        )
+        .at("impression.placed_at", impression.placed_at),
+        DoneOn::new(("approval.on", rx.approval.on), "The try-in was seen"),
+        DoneOn::new(
+            ("enclosures.dry_since", rx.enclosures.dry_since),
             "A denture in the box became dry",
         ),
-    ];
-    let days = days.map(|(key, day, what)| (key.to_owned(), day, what));
-    let days = days.into_iter().chain(days_in_rows(input));
-    let (key, day, what) = days.into_iter().find_map(|(key, day, what)| {
-        let day = day?.date();
-        (day > input.setting.today).then_some((key, day, what))
-    })?;
-    at(
-        key,
-        format!(
-            "{what} on {}, and today is {}.",
-            whole_day(day),
-            whole_day(input.setting.today)
-        ),
-    )
+    ]
+}
+
+/// All that is told as done and is still to come, in one sentence: the reason beside a caution is bound to it, and so it
+/// does not say how late it is.
+fn future(input: &Input<'_>) -> Option<Hit> {
+    let (today, now) = (input.setting.today, input.setting.now);
+    let all = done_once(input).into_iter().chain(done_in_rows(input));
+    let ahead: Vec<(String, String)> = all.filter_map(|one| one.ahead(today, now)).collect();
+    let (key, _) = ahead.first().cloned()?;
+    let words = ahead.into_iter().enumerate();
+    let words: Vec<String> = words
+        .map(|(place, (_, words))| match place {
+            0 => words,
+            _ => lowered(&words),
+        })
+        .collect();
+    let that = if words.len() == 1 {
+        "that is"
+    } else {
+        "all of that is"
+    };
+    at(key, format!("{}; {that} still to come.", words.join("; ")))
 }

@@ -9,6 +9,7 @@ mod anterior;
 mod base;
 mod baths;
 mod borders;
+mod clear_copy;
 mod contradictions;
 pub mod courses; // which kind of work asks for what
 pub mod criteria;
@@ -50,7 +51,8 @@ mod vertical;
 
 pub use courses::course_written;
 pub use criteria::{
-    AUDITS, Audit, Criterion, Grade, applying, criteria, grade, points_without_caution, score,
+    AUDITS, Audit, Criterion, Grade, NO_PART, applying, criteria, grade, part_of_point,
+    points_without_caution, score,
 };
 pub use law::is_asked_by_law;
 pub use rule::{Finding, Level, is_reason, mark_of};
@@ -113,36 +115,37 @@ pub const SETTING_KEYS: &[&str] = &[
     "case.signature",
 ];
 
-/// Every rule, in the order of the visit.
-const RULES: &[&[Rule]] = &[
-    parties::RULES,
-    order::RULES,
-    special::RULES,
-    stages::RULES,
-    pattern::RULES,
-    duplicate::RULES,
-    vertical::RULES,
-    contradictions::RULES,
-    jaw::RULES,
-    facebow::RULES,
-    guidance::RULES,
-    plane::RULES,
-    anterior::RULES,
-    posterior::RULES,
-    shade::RULES,
-    lists::RULES,
-    usual::RULES,
-    seal::RULES,
-    borders::RULES,
-    impression::RULES,
-    base::RULES,
-    exclusions::RULES,
-    marking::RULES,
-    spare::RULES,
-    enclosures::RULES,
-    baths::RULES,
-    dates::RULES,
-    custody::RULES,
+/// Every rule, in the order of the visit, by the part that it looks at first.
+const RULES: &[(&str, &[Rule])] = &[
+    (NO_PART, parties::RULES),
+    ("order", order::RULES),
+    ("order", clear_copy::RULES),
+    (NO_PART, special::RULES),
+    ("order", stages::RULES),
+    ("pattern", pattern::RULES),
+    ("duplicate", duplicate::RULES),
+    ("vertical", vertical::RULES),
+    ("pattern", contradictions::RULES),
+    ("jaw", jaw::RULES),
+    ("facebow", facebow::RULES),
+    ("guidance", guidance::RULES),
+    ("plane", plane::RULES),
+    ("anterior", anterior::RULES),
+    ("posterior", posterior::RULES),
+    ("shade", shade::RULES),
+    ("anterior", lists::RULES),
+    (NO_PART, usual::RULES),
+    ("seal", seal::RULES),
+    ("borders", borders::RULES),
+    ("impression", impression::RULES),
+    ("base", base::RULES),
+    ("base", exclusions::RULES),
+    ("marking", marking::RULES),
+    ("spare", spare::RULES),
+    ("enclosures", enclosures::RULES),
+    ("enclosures", baths::RULES),
+    ("dates", dates::RULES),
+    ("enclosures", custody::RULES),
 ];
 
 /// Whether a caution by this rule is about what hurts: a substance that is to be avoided, or what an agent does.
@@ -152,7 +155,14 @@ pub fn warns_of_harm(id: &str) -> bool {
 }
 
 fn rules() -> impl Iterator<Item = &'static Rule> {
-    RULES.iter().copied().flatten()
+    RULES.iter().flat_map(|(_, rules)| *rules)
+}
+
+/// The part of the prescription that a finding is about, by its id: of a point that is not said, where it is filled in.
+pub fn part_of_finding(id: &str) -> &'static str {
+    let is_it = |rule: &Rule| rule.id == id;
+    let by_rule = RULES.iter().find(|(_, rules)| rules.iter().any(is_it));
+    by_rule.map_or_else(|| criteria::part_of_criterion(id), |(part, _)| *part)
 }
 
 /// Everything there is to say, stops first, then cautions, then remarks, each in the order of the visit.

@@ -691,7 +691,7 @@ pub const NOT_READ: &[(&str, &str)] = &[
     ("base_shade.guide", "the name of a guide"),
     (
         "base_shade.code",
-        "a code of a guide, which is read for its fibres alone",
+        "a code of a guide, which is read for its fibers alone",
     ),
     ("spare.tooth_shade", "a code of a guide"),
     ("base.without", "what is to be avoided itself"),

@@ -57,15 +57,29 @@ impl Finding {
 
     /// Whether a mark was made of this sentence before its words were mended.
     pub fn had_mark(&self, mark: &str) -> bool {
-        let spelled = reworded(&self.sentence, &SPELLED);
+        let named = reworded(&self.sentence, &NAMED);
+        let spelled = reworded(&named, &SPELLED);
         let said = reworded(&spelled, &SAID);
-        [spelled, said]
+        [named, spelled, said]
             .iter()
             .any(|sentence| mark_of(sentence) == mark)
     }
 }
 
-/// Words of sentences as they are now, and as they were.
+/// What substances, materials and chosen words are called as they are now, and as they were called last.
+const NAMED: [(&str, &str); 9] = [
+    ("pigmented fibers", "pigmented fibres"),
+    ("glass fiber", "glass fibre"),
+    ("carbon fiber", "carbon fibre"),
+    ("colored fibers", "coloured fibres"),
+    ("name fiber", "name fibre"),
+    ("a color, whether", "a colour, whether"),
+    ("flavor", "flavour"),
+    ("aluminum", "aluminium"),
+    ("individualize", "individualise"),
+];
+
+/// Words of sentences as they were before that, once those names are back.
 const SPELLED: [(&str, &str); 5] = [
     ("labeled", "labelled"),
     ("-colored", "-coloured"),

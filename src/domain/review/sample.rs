@@ -158,6 +158,7 @@ pub fn setting() -> Setting {
     };
     Setting {
         today: TODAY,
+        now: None,
         issued: Some(TODAY),
         arches: Arches::Both,
         patient_code: "P00-000-001".to_owned(),
@@ -354,7 +355,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("duplicate.filling", "alginate"),
     (
         "duplicate.resin",
-        "cold-cure resin, tooth-coloured and clear",
+        "cold-cure resin, tooth-colored and clear",
     ),
     ("duplicate.upper_minutes", "12"),
     ("duplicate.lower_minutes", "10"),
@@ -480,7 +481,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("spare.tooth_shade", "birch 4"),
     ("spare.date_mark", "yes"),
     ("spare.keeper", "patient"),
-    ("spare.stored", "in water, labelled"),
+    ("spare.stored", "in water, labeled"),
     ("enclosures.boxes", "1"),
     ("enclosures.moist", "yes"),
     ("enclosures.hard_box", "yes"),

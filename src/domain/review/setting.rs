@@ -6,6 +6,7 @@ use crate::domain::custody::FiledScan;
 use crate::domain::custody::events::Disinfected;
 use crate::domain::custody::fit::FitFound;
 use crate::domain::custody::item::Item;
+use crate::domain::form::Clock;
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::patient::Patient;
 use crate::domain::prescription::Prescription;
@@ -43,6 +44,8 @@ pub enum CanSign {
 pub struct Setting {
     /// The day of the review, where the office is.
     pub today: Date,
+    /// The time of that day there; none where nobody has said it.
+    pub now: Option<Clock>,
     /// The day that the text will say it was issued on.
     pub issued: Option<Date>,
     /// The arches that are treated.

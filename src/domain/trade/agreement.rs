@@ -301,10 +301,10 @@ pub fn other_strengthening(ordered: Strengthening, text: &str) -> Option<&'stati
     let (fibre, metal) = (is_of(Family::Fibre), is_of(Family::Alloy) && is_inside);
     match ordered {
         Strengthening::MetalMesh | Strengthening::Bar => {
-            (fibre && !is_of(Family::Alloy)).then_some("fibre")
+            (fibre && !is_of(Family::Alloy)).then_some("fiber")
         }
         Strengthening::GlassFibre => (metal && !fibre).then_some("metal"),
-        Strengthening::None if fibre => Some("fibre"),
+        Strengthening::None if fibre => Some("fiber"),
         Strengthening::None => metal.then_some("metal"),
     }
 }
@@ -530,7 +530,7 @@ mod tests {
             (
                 St::MetalMesh,
                 "heat-cured resin, glass fibre",
-                Some("fibre"),
+                Some("fiber"),
             ),
             (St::MetalMesh, "heat-cured resin, titanium mesh", None),
             (
@@ -540,7 +540,7 @@ mod tests {
             ),
             (St::GlassFibre, "heat-cured resin, steel clasps", None),
             (St::GlassFibre, "glass fibre mesh", None),
-            (St::None, "heat-cured resin, glass fibre", Some("fibre")),
+            (St::None, "heat-cured resin, glass fibre", Some("fiber")),
             (St::None, "heat-cured resin", None),
         ] {
             assert_eq!(

@@ -17,6 +17,9 @@ const CLOSE_GAP_MM: f32 = 2.0;
 /// Of which moment a paper tells that is drawn again each time.
 pub const WHEN_PRINTED: &str = "The record when this was printed";
 
+/// Of which moment a paper tells that holds a case's entries.
+pub const WITH_ENTRIES: &str = "The record with these entries";
+
 /// How the block is set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum BlockSize {

@@ -4,10 +4,7 @@ use super::flow::Flow;
 use super::style::Style;
 use super::wrap::wrap;
 use crate::papers::page::{Grey, Mark, Stroke};
-use crate::papers::typeface::legible;
-
-/// A space at which no line ends.
-const FIRM: char = '\u{A0}';
+use crate::papers::typeface::{FIRM, legible};
 
 /// Side of the square to tick, large enough for a wet pencil.
 pub const TICK_MM: f32 = 4.0;
@@ -29,6 +26,8 @@ struct CellLine {
 pub struct Cell {
     x: f32,
     width_mm: f32,
+    /// From line to line, as a share of what its style asks.
+    lead: f32,
     lines: Vec<CellLine>,
 }
 
@@ -37,20 +36,19 @@ impl Cell {
         Cell {
             x,
             width_mm,
+            lead: 1.0,
             lines: vec![],
         }
     }
 
+    /// The same with its lines nearer to each other or further apart.
+    pub fn lead(self, lead: f32) -> Cell {
+        Cell { lead, ..self }
+    }
+
     /// Adds a text, broken into as many lines as it takes.
     pub fn add(mut self, text: &str, style: Style) -> Cell {
-        for line in wrap(&legible(text), style, self.width_mm) {
-            self.lines.push(CellLine {
-                runs: vec![(0.0, style, line)],
-                height_mm: style.line_mm(),
-                baseline_mm: style.baseline_mm(),
-                ruled: false,
-            });
-        }
+        self.set(&legible(text), style);
         self
     }
 
@@ -58,15 +56,20 @@ impl Cell {
     pub fn add_kept(mut self, text: &str, style: Style) -> Cell {
         let parts: Vec<String> = text.split(FIRM).map(legible).collect();
         let firm = parts.join(&String::from(FIRM));
-        for line in wrap(&firm, style, self.width_mm) {
-            self.lines.push(CellLine {
-                runs: vec![(0.0, style, line.replace(FIRM, " "))],
-                height_mm: style.line_mm(),
-                baseline_mm: style.baseline_mm(),
-                ruled: false,
-            });
-        }
+        self.set(&firm, style);
         self
+    }
+
+    /// The lines of a legible text; its firm spaces are common ones on paper.
+    fn set(&mut self, text: &str, style: Style) {
+        let height_mm = style.line_mm() * self.lead;
+        let lines = wrap(text, style, self.width_mm).into_iter();
+        self.lines.extend(lines.map(|line| CellLine {
+            runs: vec![(0.0, style, line.replace(FIRM, " "))],
+            height_mm,
+            baseline_mm: style.baseline_mm(),
+            ruled: false,
+        }));
     }
 
     /// Adds a text unless it is empty.

@@ -395,7 +395,7 @@ fn signature(flow: &mut Flow, content: &SlipContent) {
     let again = |flow: &mut Flow| continued(flow, "Signature");
     for line in [
         Line::new("Signed by", &signed.name).strong(),
-        Line::new("Licence", &signed.licence),
+        Line::new(signed.licence_label, &signed.licence),
         Line::new("At", &signed.moment),
         Line::new("Meaning", &signed.meaning),
     ] {

@@ -1,4 +1,5 @@
-//! Sizes of type. Labels are at least 8 pt, values at least 10 pt; the numbers that matter stand well above both.
+//! Sizes of type of every paper but the sheet, which has its own: nothing is smaller than 8 pt, and the numbers that matter
+//! stand well above the rest.
 
 use crate::papers::page::{Face, Grey};
 use crate::papers::typeface::{self, MM_PER_PT};
@@ -23,8 +24,10 @@ pub const LABEL: Style = style(9.0, Face::Regular, Grey::SOFT);
 pub const VALUE: Style = style(11.0, Face::Regular, Grey::INK);
 /// For lists that are to stay on one page.
 pub const SMALL: Style = style(9.0, Face::Regular, Grey::INK);
-/// For a history, which is looked things up in: still a point above the smallest letters of the sheet.
-pub const HISTORY: Style = style(8.5, Face::Regular, Grey::INK);
+/// For a history, which is looked things up in: still half a point above the smallest letters of the sheet.
+pub const HISTORY: Style = style(8.0, Face::Regular, Grey::INK);
+pub const HISTORY_HEAD: Style = style(8.0, Face::Bold, Grey::INK);
+/// For the size and root of the record where they are set close.
 pub const HISTORY_STRONG: Style = style(8.5, Face::Bold, Grey::INK);
 pub const ROW: Style = style(10.0, Face::Regular, Grey::INK);
 pub const ROW_STRONG: Style = style(10.0, Face::Bold, Grey::INK);

@@ -2,7 +2,7 @@
 
 use super::flow::Flow;
 use super::row::{Cell, RowStyle, TICK_INDENT_MM, height_mm, place};
-use super::style::{HISTORY, HISTORY_STRONG, LABEL, STRONG, Style, VALUE};
+use super::style::{HISTORY, HISTORY_HEAD, LABEL, STRONG, Style, VALUE};
 use crate::papers::content::Table;
 use crate::papers::page::{Grey, Stroke};
 use crate::papers::typeface::legible;
@@ -26,18 +26,26 @@ struct Sizes {
     /// Of the first column, which names the row.
     strong: Style,
     pad_mm: f32,
+    /// White space between columns.
+    gutter_mm: f32,
+    /// From line to line, as a share of what the style asks.
+    lead: f32,
 }
 
 const PLAIN: Sizes = Sizes {
     value: VALUE,
     strong: STRONG,
     pad_mm: 1.0,
+    gutter_mm: GUTTER_MM,
+    lead: 1.0,
 };
 
 const CLOSE: Sizes = Sizes {
     value: HISTORY,
-    strong: HISTORY_STRONG,
+    strong: HISTORY_HEAD,
     pad_mm: 0.3,
+    gutter_mm: 2.5,
+    lead: 0.9,
 };
 
 /// Sets a table over the whole measure. `above` is repeated on each further page, before the headings.
@@ -59,13 +67,13 @@ pub fn place_last_table(flow: &mut Flow, table: &Table, tail_mm: f32) {
         return place_close_table(flow, table);
     };
     let places = places_in(flow, table, CLOSE);
-    let head = cells(&table.headings, &places, LABEL, LABEL);
+    let head = head_cells(table, &places);
     let upper = Table {
         rows: table.rows.iter().take(before).cloned().collect(),
         ..table.clone()
     };
     place_placed(flow, &upper, (CLOSE, &places), &|_| {});
-    let last = cells(last, &places, CLOSE.value, CLOSE.strong);
+    let last = row_cells(last, &places, CLOSE);
     let needs = height_mm(&last, of_row(table, CLOSE)) + tail_mm;
     if flow.reserve(needs) {
         headings(flow, head.clone());
@@ -78,9 +86,9 @@ pub fn place_last_table(flow: &mut Flow, table: &Table, tail_mm: f32) {
 /// The same for a few rows that belong together: they stand on one page, if one holds them.
 pub fn place_whole_table(flow: &mut Flow, table: &Table) {
     let places = places_in(flow, table, CLOSE);
-    let head = cells(&table.headings, &places, LABEL, LABEL);
+    let head = head_cells(table, &places);
     let row = |row: &Vec<String>| {
-        let cells = cells(row, &places, CLOSE.value, CLOSE.strong);
+        let cells = row_cells(row, &places, CLOSE);
         height_mm(&cells, of_row(table, CLOSE))
     };
     let rows: f32 = table.rows.iter().map(row).sum();
@@ -108,7 +116,7 @@ fn place_placed(
         above(flow);
     }
     let named = table.headings.iter().any(|heading| !heading.is_empty());
-    let head = cells(&table.headings, places, LABEL, LABEL);
+    let head = head_cells(table, places);
     // Headings that would fill a good part of each page are printed once only.
     let repeated = named && height_mm(&head, RowStyle::default()) < flow.full_height() / 5.0;
     let again = |flow: &mut Flow| {
@@ -121,7 +129,7 @@ fn place_placed(
         headings(flow, head.clone());
     }
     for row in &table.rows {
-        let cells = cells(row, places, sizes.value, sizes.strong);
+        let cells = row_cells(row, places, sizes);
         place(flow, cells, of_row(table, sizes), &again);
     }
 }
@@ -133,9 +141,9 @@ pub fn start_mm(flow: &Flow, table: &Table) -> f32 {
 
 fn start_in(flow: &Flow, table: &Table, sizes: Sizes) -> f32 {
     let places = places_in(flow, table, sizes);
-    let head = cells(&table.headings, &places, LABEL, LABEL);
+    let head = head_cells(table, &places);
     let first = table.rows.first().map_or(0.0, |row| {
-        let cells = cells(row, &places, sizes.value, sizes.strong);
+        let cells = row_cells(row, &places, sizes);
         height_mm(&cells, of_row(table, sizes))
     });
     height_mm(&head, of_headings()) + first
@@ -159,7 +167,7 @@ fn places_in(flow: &Flow, table: &Table, sizes: Sizes) -> Vec<(f32, f32)> {
     }
     let indent = if table.tick { TICK_INDENT_MM } else { 0.0 };
     places(
-        (table, sizes.strong),
+        (table, sizes),
         columns,
         flow.left() + indent,
         flow.measure() - indent,
@@ -172,25 +180,38 @@ fn headings(flow: &mut Flow, cells: Vec<Cell>) {
 }
 
 /// The first column names the row and is set in its own style.
-fn cells(texts: &[String], places: &[(f32, f32)], style: Style, first: Style) -> Vec<Cell> {
-    texts
-        .iter()
-        .zip(places)
-        .enumerate()
-        .map(|(at, (text, (x, width)))| {
-            Cell::new(*x, *width).add(text, if at == 0 { first } else { style })
-        })
-        .collect()
+fn row_cells(texts: &[String], places: &[(f32, f32)], sizes: Sizes) -> Vec<Cell> {
+    cells(texts, places, (sizes.strong, sizes.value), sizes.lead)
+}
+
+/// The names of the columns.
+fn head_cells(table: &Table, places: &[(f32, f32)]) -> Vec<Cell> {
+    cells(&table.headings, places, (LABEL, LABEL), 1.0)
+}
+
+fn cells(
+    texts: &[String],
+    places: &[(f32, f32)],
+    (first, other): (Style, Style),
+    lead: f32,
+) -> Vec<Cell> {
+    let cells = texts.iter().zip(places).enumerate();
+    let cells = cells.map(|(at, (text, (x, width)))| {
+        let style = if at == 0 { first } else { other };
+        Cell::new(*x, *width).lead(lead).add(text, style)
+    });
+    cells.collect()
 }
 
 /// Left edge and width of each column: the width that its widest text asks for, as far as the measure goes round.
 fn places(
-    (table, widest): (&Table, Style),
+    (table, sizes): (&Table, Sizes),
     columns: usize,
     left: f32,
     measure: f32,
 ) -> Vec<(f32, f32)> {
-    let gutter = GUTTER_MM.min(measure / (columns as f32 * 4.0));
+    let widest = sizes.strong;
+    let gutter = sizes.gutter_mm.min(measure / (columns as f32 * 4.0));
     let space = measure - gutter * (columns as f32 - 1.0);
     let fair = space / columns as f32;
     let asked: Vec<(f32, f32)> = (0..columns)
@@ -264,7 +285,7 @@ mod tests {
             ..Table::default()
         };
         let columns = rows.iter().map(|row| row.len()).max().unwrap();
-        places((&table, STRONG), columns, 0.0, 170.0)
+        places((&table, PLAIN), columns, 0.0, 170.0)
             .into_iter()
             .map(|(_, width)| width)
             .collect()

@@ -10,7 +10,7 @@ use crate::domain::custody::item::ItemKind;
 use crate::domain::people::card_facts::CardFact;
 use crate::domain::prescription::revision::{Document, ItemCard};
 use crate::domain::prescription::sentences::say::value;
-use crate::domain::review::points_without_caution;
+use crate::domain::review::{NO_PART, part_of_finding, part_of_point, points_without_caution};
 
 /// Cast, tray, borders, relief and seal.
 pub fn surface(fields: &mut Fields) -> List {
@@ -104,6 +104,7 @@ pub fn behind(fields: &mut Fields, document: &Document, tags: &[String]) -> List
         );
     }
     if !others.is_empty() {
+        let others = others.about("enclosures", None);
         entries.push(Entry::fact("Other things", others));
     }
     let title = match fields.is_third() && spare_is_ordered(fields) {
@@ -122,7 +123,8 @@ pub fn further(fields: &mut Fields, document: &Document) -> List {
     // The head has it, in the box of what is to be avoided.
     fields.take("base.without", None);
     for (label, words) in facts(document) {
-        entries.push(Entry::fact(label, Words::plain(in_line(words))));
+        let words = Words::plain(in_line(words)).about(NO_PART, None);
+        entries.push(Entry::fact(label, words));
     }
     entries.extend(fields.rest());
     List::new("Remarks and more", entries)
@@ -145,37 +147,34 @@ fn facts(document: &Document) -> impl Iterator<Item = (&str, &str)> {
 pub fn accepted(document: &Document, before: Option<&Document>, sheet: u32) -> List {
     let said = |document: &Document| accepted_of(document, sheet);
     let earlier = before.map(said).unwrap_or_default();
-    let is_new = |words: &Words| before.is_some() && !earlier.contains(words);
-    let entries = said(document).into_iter().map(|words| {
+    let is_new = |words: &Words| before.is_some() && earlier.iter().all(|(one, _)| one != words);
+    let entries = said(document).into_iter().map(|(words, part)| {
         let changed = is_new(&words);
-        Entry::text(words.marked(changed))
+        Entry::text(words.marked(changed).about(part, None))
     });
     List::new("Open queries the dentist accepted", entries.collect())
 }
 
-/// Each with its reason; since the sixth sheet a point that a caution tells stands once.
-fn accepted_of(document: &Document, sheet: u32) -> Vec<Words> {
-    let reason = |words: &str| match words {
-        "" => Words::default(),
-        words => Words::plain(format!(" — {}", in_line(words))),
+/// Each with its reason, and the part that it is about; since the sixth sheet a point that a caution tells stands once.
+fn accepted_of(document: &Document, sheet: u32) -> Vec<(Words, &'static str)> {
+    let reasoned = |words: String, reason: &str| match reason {
+        "" => Words::plain(words),
+        reason => Words::plain(words).and(format!(" — {}", in_line(reason))),
     };
-    let mut entries = Vec::new();
     let told_elsewhere = match sheet {
         ..6 => &[][..],
         _ => document.passed.as_slice(),
     };
-    for point in points_without_caution(&document.missing, told_elsewhere) {
-        let mut words = Words::plain(format!("Not said: {}", in_line(&point.name)));
-        words.runs.extend(reason(&point.reason).runs);
-        entries.push(words);
-    }
-    for passed in &document.passed {
-        let mut words = Words::plain(in_line(&passed.sentence));
-        words.runs.extend(reason(&passed.reason).runs);
-        entries.push(words);
-    }
-    for warning in &document.warnings {
-        entries.push(Words::plain(in_line(warning)));
-    }
-    entries
+    let points = points_without_caution(&document.missing, told_elsewhere).map(|point| {
+        let name = document.spelled_on(sheet, &point.name);
+        let words = format!("Not said: {}", in_line(&name));
+        (reasoned(words, &point.reason), part_of_point(point.number))
+    });
+    let passed = document.passed.iter().map(|passed| {
+        let words = reasoned(in_line(&passed.sentence), &passed.reason);
+        (words, part_of_finding(&passed.id))
+    });
+    let warnings = document.warnings.iter();
+    let warnings = warnings.map(|words| (Words::plain(in_line(words)), NO_PART));
+    points.chain(passed).chain(warnings).collect()
 }

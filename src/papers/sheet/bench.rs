@@ -3,7 +3,8 @@
 use super::content::{Entry, List};
 use super::fields::Fields;
 use super::tables::{
-    BESIDE_A_CHECK, FINISH_CHECKS, FINISH_SINCE, MIDLINE_MOVED, SET_UP_CHECKS, SET_UP_SINCE,
+    BESIDE_A_CHECK, FINISH_CHECKS, FINISH_SINCE, MIDLINE_MOVED, SET_UP_CHECKS, SET_UP_LATEST,
+    SET_UP_SINCE,
 };
 use super::words::{Run, Words};
 use crate::domain::prescription::sentences::short;
@@ -90,6 +91,9 @@ pub fn set_up(fields: &Fields, prescription: &Prescription) -> List {
     }
     if fields.is_fourth() {
         entries.extend(of_table(fields, SET_UP_SINCE));
+    }
+    if fields.is_ninth() {
+        entries.extend(of_table(fields, SET_UP_LATEST));
     }
     for row in 0..fields.rows("changes") {
         let by = ["changes.#.mm", "changes.#.degrees"];

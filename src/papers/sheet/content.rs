@@ -2,6 +2,8 @@
 
 use super::words::Words;
 use crate::domain::people::party::Paper;
+use crate::domain::prescription::section_of;
+use crate::domain::review::NO_PART;
 use crate::domain::trade::sketch::Picture;
 use crate::papers::record_mark::InRecord;
 use time::Date;
@@ -200,6 +202,23 @@ pub struct SignedWords {
     pub meaning: String,
 }
 
+/// The first field that any of these words say.
+fn first_of<'a>(mut words: impl Iterator<Item = &'a Words>) -> (&'static str, Option<usize>) {
+    let said = words.find_map(|words| Some(words.first_about()).filter(|(key, _)| !key.is_empty()));
+    said.unwrap_or_default()
+}
+
+impl StripCell {
+    /// The field that it speaks of first; of words of the sheet alone, what is ordered.
+    pub fn about(&self) -> (&'static str, Option<usize>) {
+        let values = self.values.iter().map(|(_, words)| words);
+        match first_of(values.chain([&self.note])) {
+            ("", _) => (NO_PART, None),
+            said => said,
+        }
+    }
+}
+
 impl Entry {
     /// A label and what is said under it.
     pub fn fact(label: &str, words: Words) -> Entry {
@@ -212,6 +231,18 @@ impl Entry {
     /// Running text.
     pub fn text(words: Words) -> Entry {
         Entry::fact("", words)
+    }
+
+    /// The field that it speaks of first, with its row.
+    pub fn about(&self) -> (&'static str, Option<usize>) {
+        let words: Vec<&Words> = match self {
+            Entry::Fact { words, .. } => vec![words],
+            Entry::Change(change) => vec![&change.words, &change.amount],
+            Entry::Piece(cells) => cells.iter().collect(),
+            Entry::Parcel(row) => vec![&row.name, &row.arch, &row.tag],
+            Entry::Check { prescribed, .. } => vec![prescribed],
+        };
+        first_of(words.into_iter())
     }
 
     /// Every word of it.
@@ -260,6 +291,14 @@ impl List {
 
     pub fn is_empty(&self) -> bool {
         self.entries.is_empty()
+    }
+
+    /// The part of the prescription that its title, its heads and its picture belong to: that of its first line which says
+    /// a field; of words of the sheet alone, what is ordered.
+    pub fn part(&self) -> (&'static str, Option<usize>) {
+        let mut keys = self.entries.iter().map(|entry| entry.about().0);
+        let key = keys.find(|key| !key.is_empty()).unwrap_or_default();
+        (section_of(key).map_or(NO_PART, |section| section.key), None)
     }
 }
 

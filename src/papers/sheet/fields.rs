@@ -4,7 +4,7 @@ use super::content::Entry;
 use super::words::{Run, Words, day, in_line};
 use crate::domain::form::{Cell, Kind};
 use crate::domain::prescription::Prescription;
-use crate::domain::prescription::earlier_words::{label_on, title_on};
+use crate::domain::prescription::earlier_words::{SPELLED_SINCE, label_on, title_on};
 use crate::domain::prescription::sentences::say::{Say, SheetLine, direction_of};
 use crate::domain::values::moment::parse_date;
 use crate::domain::values::tooth::Numbering;
@@ -81,6 +81,11 @@ impl Fields {
     /// The same for the eighth.
     pub fn is_eighth(&self) -> bool {
         self.sheet >= 8
+    }
+
+    /// The same for the ninth.
+    pub fn is_ninth(&self) -> bool {
+        self.sheet >= SPELLED_SINCE
     }
 
     fn place(&self, key: &str, row: Option<usize>) -> Option<usize> {

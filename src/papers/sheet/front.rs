@@ -134,11 +134,18 @@ pub fn what(prescription: &Prescription, before: Option<&Prescription>, fields: 
                 count => format!("{done} with the {count} changes listed, nothing else"),
             }
         }
-        (Some(PatternRule::Guide), _) => "use the pattern as a guide and individualise".to_owned(),
+        (Some(PatternRule::Guide), _) => guide(fields.is_ninth()).to_owned(),
         (None, _) if stages.is_empty() => "see the pieces listed".to_owned(),
         (None, _) => stages.join(", "),
     };
     capitalised(&sentence)
+}
+
+fn guide(is_ninth: bool) -> &'static str {
+    match is_ninth {
+        true => "use the pattern as a guide and individualize",
+        false => "use the pattern as a guide and individualise",
+    }
 }
 
 /// How many changes are listed, as `change_list` lists them.
@@ -274,16 +281,21 @@ fn say_of_what(entries: &mut [Entry], prescription: &Prescription) {
     }
 }
 
+/// The words of one field, wherever they stand.
+pub(super) fn runs_of<'a>(
+    entries: &'a mut [Entry],
+    about: &'a str,
+) -> impl Iterator<Item = &'a mut Run> {
+    entries.iter_mut().filter_map(move |entry| match entry {
+        Entry::Fact { words, .. } => words.runs.iter_mut().find(|run| run.about == about),
+        _ => None,
+    })
+}
+
 /// Says one field's words otherwise.
-fn reword(entries: &mut [Entry], about: &str, (from, to): (&str, &str)) {
-    for entry in entries {
-        let Entry::Fact { words, .. } = entry else {
-            continue;
-        };
-        let is_it = |run: &&mut Run| run.about == about;
-        if let Some(run) = words.runs.iter_mut().find(is_it) {
-            run.text = run.text.replace(from, to);
-        }
+pub(super) fn reword(entries: &mut [Entry], about: &str, (from, to): (&str, &str)) {
+    for run in runs_of(entries, about) {
+        run.text = run.text.replace(from, to);
     }
 }
 
@@ -352,14 +364,8 @@ fn rename(entries: &mut [Entry]) {
 pub fn first(fields: &mut Fields) -> List {
     let mut entries = fields.lines(FIRST);
     if let Some(source) = impression_source(fields) {
-        for entry in &mut entries {
-            let Entry::Fact { words, .. } = entry else {
-                continue;
-            };
-            let is_it = |run: &&mut Run| run.about == "impression.source";
-            if let Some(run) = words.runs.iter_mut().find(is_it) {
-                source.clone_into(&mut run.text);
-            }
+        for run in runs_of(&mut entries, "impression.source") {
+            source.clone_into(&mut run.text);
         }
     }
     let is_what_it_is =
@@ -436,12 +442,14 @@ pub fn change_list(fields: &mut Fields, prescription: &Prescription) -> List {
                 false => part.words().join(", "),
             };
             let words = Words::plain(format!("{} together: ", place + 1)).and_strong(sum);
+            let words = words.about("changes.#.what", part.rows.first().copied());
             entries.push(Entry::text(words));
         }
     }
     for (row, why) in &net.unclear {
         entries.push(change(fields, *row, None));
-        entries.push(Entry::text(Words::plain(why.clone())));
+        let words = Words::plain(why.clone()).about("changes.#.what", Some(*row));
+        entries.push(Entry::text(words));
     }
     if fields.is_eighth() {
         entries.extend(moved::rows(fields, prescription));

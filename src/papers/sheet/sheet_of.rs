@@ -5,7 +5,9 @@ use super::bench::{lots, processed, set_up};
 use super::boxes::parcel;
 use super::content::{Entry, House, List, Sheet, SignedWords, Top};
 use super::fields::Fields;
-use super::front::{ask, change_list, due, first, heights, order, pictures, pieces, what};
+use super::front::{
+    ask, change_list, due, first, heights, order, pictures, pieces, reword, runs_of, what,
+};
 use super::strip::strip;
 use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
 use super::words::{Run, Words, day, in_line, moment};
@@ -14,8 +16,8 @@ use crate::domain::people::party::Paper;
 use crate::domain::prescription::earlier_words::label_on;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sections::keys;
-use crate::domain::prescription::sentences::say::value;
-use crate::domain::prescription::{Avoided, KIND_OF_WORK, all_fields};
+use crate::domain::prescription::sentences::say::{answer, value};
+use crate::domain::prescription::{Avoided, KIND_OF_WORK, all_fields, section_of};
 use crate::domain::values::moment::parse_date;
 use crate::papers::record_mark::{InRecord, RecordMark};
 
@@ -81,7 +83,7 @@ pub fn sheet_asking(of: &SheetOf<'_>, telephone: &str) -> Sheet {
         heights: heights(&mut fields, prescription),
         anterior: List::new("Anterior teeth", anterior(&mut fields)),
         posterior: List::new("Posterior teeth, occlusion", fields.lines(POSTERIOR)),
-        shades: List::new("Shades", fields.lines(SHADES)),
+        shades: List::new("Shades", shades(&mut fields)),
         arches: drawn.arches,
         face: drawn.face,
         signed: of.signature.map(|one| signed(one, document.sheet)),
@@ -125,28 +127,56 @@ fn anterior(fields: &mut Fields) -> Vec<Entry> {
     if !fields.is_fourth() {
         return entries;
     }
-    for entry in &mut entries {
-        let Entry::Fact { words, .. } = entry else {
-            continue;
-        };
-        let mut runs = words.runs.iter_mut();
-        if let Some(run) = runs.find(|run| run.about == "anterior.central_length_mm") {
-            run.text.insert_str(0, "finished ");
-        }
+    for run in runs_of(&mut entries, "anterior.central_length_mm") {
+        run.text.insert_str(0, "finished ");
+    }
+    entries
+}
+
+fn shades(fields: &mut Fields) -> Vec<Entry> {
+    let mut entries = fields.lines(SHADES);
+    if !fields.is_ninth() {
+        reword(&mut entries, "base_shade.fibres", ("fibers", "fibres"));
     }
     entries
 }
 
 fn record(fields: &mut Fields) -> List {
     let tag = fields.say(&[value("jaw.item")], None);
-    let entries = fields.lines(RECORD);
+    let mut entries = fields.lines(RECORD);
+    if fields.is_ninth() && fields.peek("jaw.thickness_mm", None).is_some() {
+        let place = fields.say(&[value("jaw.thickness_at")], None);
+        add_to(&mut entries, "Made", " ", place);
+    }
     with_tag("Bite record", tag, entries)
 }
 
 fn mounting(fields: &mut Fields) -> List {
     let tag = fields.say(&[value("facebow.item")], None);
-    let entries = fields.lines(MOUNTING);
+    let mut entries = fields.lines(MOUNTING);
+    if fields.is_ninth() {
+        let kept = answer(
+            "facebow.kept_mounting",
+            "the lab has kept the mounting",
+            "the lab has not kept the mounting",
+        );
+        let kept = fields.say(&[kept.strong()], None);
+        add_to(&mut entries, "Record", "; ", kept);
+    }
     with_tag("Facebow, articulator", tag, entries)
+}
+
+/// Puts words behind those of a line, or in a line of this label where there is none.
+fn add_to(entries: &mut Vec<Entry>, line: &str, between: &str, more: Words) {
+    let found = entries.iter_mut().find_map(|entry| match entry {
+        Entry::Fact { label, words } if label == line => Some(words),
+        _ => None,
+    });
+    match found {
+        Some(words) => words.join(between, more),
+        None if more.is_empty() => {}
+        None => entries.insert(0, Entry::fact(line, more)),
+    }
 }
 
 /// A list whose tag is its first line.
@@ -272,15 +302,17 @@ fn patient(of: &SheetOf<'_>) -> Words {
 
 /// What is to be avoided, where that comes from, and whether a substance is named.
 fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
-    fn avoided(document: &Document) -> Avoided<'_> {
+    fn avoided(document: &Document, sheet: u32) -> Avoided<'_> {
         let mut avoided = Avoided::of(document);
         for words in &mut avoided.substances {
-            *words = in_line(words);
+            *words = in_line(&document.spelled_on(sheet, words));
         }
         avoided
     }
-    let found = avoided(of.document);
-    let changed = of.before.is_some_and(|before| avoided(before) != found);
+    let sheet = of.document.sheet;
+    let found = avoided(of.document, sheet);
+    let before = of.before.map(|before| avoided(before, sheet));
+    let changed = before.is_some_and(|before| before != found);
     let words = Words {
         runs: vec![Run {
             text: found.words(),
@@ -342,9 +374,11 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
             true => Words::strong("no longer").and(format!(": {}", side(&one.before))),
             false => Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after)),
         };
-        // A row of a list, and what is no field, is asked about where the sheet says it.
+        // A row of a list is asked about by its part, and what is no field by what is ordered.
         let field = all_fields().find(|field| field.key == one.key);
-        let words = words.about(field.map_or("", |field| field.key), None);
+        let of = section_of(one.key).or_else(|| section_of(one.of));
+        let part = || of.map_or("order", |section| section.key);
+        let words = words.about(field.map_or_else(part, |field| field.key), None);
         Entry::fact(&label, words)
     });
     let mut entries: Vec<Entry> = entries.collect();
@@ -383,7 +417,8 @@ fn queries(document: &Document, before: &Document) -> Option<Entry> {
     let words: Vec<String> = parts
         .map(|(count, word)| format!("{count} {word}"))
         .collect();
-    let entry = Entry::fact("Accepted queries", Words::strong(words.join("; ")));
+    let told = Words::strong(words.join("; ")).about("remarks", None);
+    let entry = Entry::fact("Accepted queries", told);
     (!words.is_empty()).then_some(entry)
 }
 

@@ -381,7 +381,7 @@ pub const SHADES: &[SheetLine] = &[
             after("L* ", "base_shade.lightness"),
             after("a* ", "base_shade.a").comma(),
             after("b* ", "base_shade.b").comma(),
-            answer("base_shade.fibres", "fibres", "no fibres"),
+            answer("base_shade.fibres", "fibers", "no fibers"),
             value("base_shade.characterisation"),
         ],
     ),
@@ -825,11 +825,23 @@ pub const SET_UP_SINCE: &[(&str, &[&str])] = &[
     ("Anterior guidance", &["occlusion.angle"]),
 ];
 
+/// What is measured there besides, since the ninth sheet.
+pub const SET_UP_LATEST: &[(&str, &[&str])] = &[
+    ("Canine to pad", &["posterior.length_mm"]),
+    ("Bite record, thickness", &["jaw.thickness_mm"]),
+    ("Axis to incisal edge", &["facebow.axis_incisor_mm"]),
+    (
+        "Protrusion and drop",
+        &["guidance.advance_mm", "guidance.drop_mm"],
+    ),
+];
+
 /// What says, beside a number to be measured, which way it goes: words before it, and the field.
 pub const BESIDE_A_CHECK: &[(&str, &str, &str)] = &[
     ("anterior.midline_offset_mm", "", "anterior.midline_side"),
     ("anterior.lip_support_mm", "", "anterior.lip_support"),
     ("plane.tilt_mm", "lower: ", "plane.lower_side"),
+    ("jaw.thickness_mm", "", "jaw.thickness_at"),
 ];
 
 /// What is measured on the finished work besides, since the fourth sheet.

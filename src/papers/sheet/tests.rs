@@ -14,6 +14,7 @@ use crate::domain::values::measure::Mm;
 use crate::domain::values::moment::parse_date;
 use crate::domain::values::tooth::Numbering;
 use crate::papers::sheet_samples::{document, signature, signed};
+use std::collections::BTreeSet;
 
 fn typed(raw: &Raw) -> Prescription {
     read(raw, Numbering::Iso3950).document
@@ -522,8 +523,14 @@ const AT_THE_CHAIR: [&str; 3] = [
 
 #[test]
 fn every_number_that_the_bench_or_the_fit_measures_has_room_at_the_bench() {
-    use super::tables::{FINISH_CHECKS, FINISH_SINCE, SET_UP_CHECKS, SET_UP_SINCE};
-    let tables = [SET_UP_CHECKS, SET_UP_SINCE, FINISH_CHECKS, FINISH_SINCE];
+    use super::tables::{FINISH_CHECKS, FINISH_SINCE, SET_UP_CHECKS, SET_UP_LATEST, SET_UP_SINCE};
+    let tables = [
+        SET_UP_CHECKS,
+        SET_UP_SINCE,
+        SET_UP_LATEST,
+        FINISH_CHECKS,
+        FINISH_SINCE,
+    ];
     let rows = tables.iter().flat_map(|table| table.iter());
     let room: Vec<&str> = rows.flat_map(|(_, keys)| keys.iter().copied()).collect();
     let bench = BenchMeasure::ALL.iter().map(|measure| measure.field());
@@ -542,6 +549,179 @@ fn every_number_that_the_bench_or_the_fit_measures_has_room_at_the_bench() {
     for key in room {
         assert!(field_spec(key).is_some(), "{key} is no field");
     }
+}
+
+/// Numbers with a unit that nobody measures at the bench, and why.
+const WITHOUT_A_BOX: [(&str, &str); 14] = [
+    ("vertical.rest_mm", "measured in the mouth"),
+    ("vertical.closest_speaking_mm", "measured in the mouth"),
+    ("readings.#.rest_mm", "measured in the mouth"),
+    ("readings.#.occlusal_mm", "measured in the mouth"),
+    ("anterior.incisal_show_mm", "measured in the mouth"),
+    ("anterior.high_lip_mm", "measured in the mouth"),
+    ("impression.keeps_hours", "how long the material keeps"),
+    ("finish.keep_months", "how long the lab keeps things"),
+    ("enclosed.#.minutes", "done at the office"),
+    ("duplicate.upper_minutes", "done at the office"),
+    ("duplicate.lower_minutes", "done at the office"),
+    ("duplicate.sheet_minutes", "done at the office"),
+    ("duplicate.water", "done at the office"),
+    ("duplicate.sheet_water", "done at the office"),
+];
+
+#[test]
+fn each_number_that_is_prescribed_and_can_be_measured_has_its_box_since_the_ninth_sheet() {
+    let is_number = |kind: &Kind| match kind {
+        Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } => true,
+        Kind::Whole { unit, .. } => !unit.is_empty(),
+        _ => false,
+    };
+    let (mut boxed, mut without) = (BTreeSet::new(), BTreeSet::new());
+    for text in documents() {
+        let sheet = signed(&text, None, Paper::A4);
+        let lists = [&sheet.set_up, &sheet.processed];
+        let entries = lists.into_iter().flat_map(|list| &list.entries);
+        let boxes: Vec<_> = entries
+            .flat_map(|entry| match entry {
+                Entry::Check { prescribed, .. } => prescribed.runs.as_slice(),
+                other => panic!("{other:?}"),
+            })
+            .map(|run| (run.about, run.row))
+            .collect();
+        let filled = text.prescription.filled(text.numbering);
+        let cells = filled.iter().flat_map(|(_, cells)| cells);
+        // A midline that stays is not measured.
+        let is_kept = |key: &str, shown: &str| key.contains(".midline_") && shown == "0 mm";
+        for cell in cells.filter(|cell| is_number(&cell.spec.kind)) {
+            let key = cell.spec.key;
+            if boxes.contains(&(key, cell.row)) {
+                boxed.insert(key);
+            } else if !is_kept(key, &cell.shown) {
+                without.insert(key);
+            }
+        }
+    }
+    let excepted: BTreeSet<&str> = WITHOUT_A_BOX.iter().map(|(key, _)| *key).collect();
+    assert_eq!(without, excepted);
+    assert!(
+        boxed.is_disjoint(&excepted) && boxed.len() > 40,
+        "{boxed:?}"
+    );
+    // Every number that the form knows is in one of the samples.
+    let all = all_fields().filter(|spec| is_number(&spec.kind));
+    let missing: Vec<&str> = all
+        .map(|spec| spec.key)
+        .filter(|key| !boxed.contains(key) && !without.contains(key))
+        .collect();
+    assert_eq!(missing, [""; 0]);
+    let fields = [("posterior.length_mm", "28"), ("jaw.thickness_mm", "3")];
+    let bench = |number: u32| lines(&signed(&with(&fields, number), None, Paper::A4).set_up);
+    for row in ["Canine to pad 28 mm", "Bite record, thickness 3 mm"] {
+        let has = |number: u32| bench(number).iter().any(|line| line.starts_with(row));
+        // What was signed before prints as it did.
+        assert!(has(9) && !has(8), "{row}: {:?}", bench(9));
+    }
+}
+
+#[test]
+fn a_thickness_has_its_place_beside_it_and_a_kept_mounting_stands_with_it_since_the_ninth_sheet() {
+    let fields = [
+        ("jaw.thickness_mm", "3"),
+        ("jaw.thickness_at", "molars"),
+        ("facebow.kept_mounting", "yes"),
+    ];
+    let of = |number: u32| {
+        let sheet = signed(&with(&fields, number), None, Paper::A4);
+        let lists = [&sheet.record, &sheet.mounting, &sheet.further];
+        lists.map(|list| lines(list).join("; "))
+    };
+    let [record, mounting, further] = of(9);
+    assert!(
+        record.contains("thickness 3 mm between the second molars"),
+        "{record}"
+    );
+    assert!(
+        mounting.contains("the lab has kept the mounting"),
+        "{mounting}"
+    );
+    assert!(!further.contains("Thickness measured") && !further.contains("mounting"));
+    let [record, mounting, further] = of(8);
+    assert!(
+        record.contains("thickness 3 mm") && !record.contains("molars"),
+        "{record}"
+    );
+    assert!(!mounting.contains("kept"), "{mounting}");
+    assert!(
+        further.contains("Thickness measured between the second molars"),
+        "{further}"
+    );
+    assert!(
+        further.contains("The lab has kept the mounting"),
+        "{further}"
+    );
+}
+
+#[test]
+fn signed_words_are_spelled_as_the_pages_are_since_the_ninth_sheet() {
+    use crate::domain::prescription::revision::MissingPoint;
+    let fields = [
+        ("base_shade.fibres", "yes"),
+        ("base.strengthening", "glass_fibre"),
+        ("spare.teeth", "resin"),
+        ("shade.source", "measured"),
+        ("shade.tab", ""),
+        ("anterior.arrangement", "individual"),
+        ("pattern.rule", "guide"),
+        ("scans.0.units", "mm"),
+    ];
+    let text_of = |number: u32, substance: &str, point: &str| {
+        let mut text = with(&fields, number);
+        let avoided = ("To be avoided".to_owned(), substance.to_owned());
+        text.patient.facts = vec![avoided];
+        text.missing = vec![MissingPoint {
+            number: 4,
+            name: point.to_owned(),
+            reason: "applied for".to_owned(),
+        }];
+        text
+    };
+    let now = text_of(
+        9,
+        "added dyes or pigmented fibers",
+        "License of the prescriber",
+    );
+    let before = text_of(
+        8,
+        "added dyes or pigmented fibres",
+        "Licence of the prescriber",
+    );
+    let words = |text: &Document| said(&signed(text, None, Paper::A4));
+    let (is, was) = (words(&now), words(&before));
+    for (ours, theirs) in [
+        ("glass fiber", "glass fibre"),
+        ("tooth-colored resin", "tooth-coloured resin"),
+        ("measured color", "measured colour"),
+        ("individualize as described", "individualise as described"),
+        (
+            "as a guide and individualize",
+            "as a guide and individualise",
+        ),
+        ("millimeters", "millimetres"),
+        ("pigmented fibers", "pigmented fibres"),
+        ("License of the", "Licence of the"),
+    ] {
+        assert!(is.contains(ours) && !is.contains(theirs), "{ours}: {is}");
+        assert!(
+            was.contains(theirs) && !was.contains(ours),
+            "{theirs}: {was}"
+        );
+    }
+    // Another spelling is no change.
+    let second = Document { revision: 2, ..now };
+    let sheet = signed(&second, Some(&before), Paper::A4);
+    assert!(sheet.differences.is_empty(), "{:?}", sheet.differences);
+    assert!(sheet.top.avoid.runs.iter().all(|run| !run.changed));
+    assert_eq!(changed(&sheet), [""; 0]);
 }
 
 #[test]

@@ -1,11 +1,9 @@
 //! Runs of words: plain or strong, the same as in the revision before or changed.
 
 use crate::domain::values::moment::Moment;
+pub use crate::papers::typeface::FIRM;
 use crate::papers::typeface::legible;
 use time::Date;
-
-/// A space at which no line ends.
-pub const FIRM: char = '\u{A0}';
 
 /// Words of one weight.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -88,6 +86,12 @@ impl Words {
         self
     }
 
+    /// The first field that they say, with its row; of words of the sheet itself an empty key.
+    pub fn first_about(&self) -> (&'static str, Option<usize>) {
+        let said = self.runs.iter().find(|run| !run.about.is_empty());
+        said.map_or(("", None), |run| (run.about, run.row))
+    }
+
     /// Leaves out the year of dates in it: another date beside them has it.
     pub fn without_year(&mut self, year: i32) {
         let year = format!("{FIRM}{year}");
@@ -134,7 +138,8 @@ pub fn day_of_year(date: Date) -> String {
 pub fn moment(at: Moment) -> String {
     let whole = at.to_string();
     let rest = whole.strip_prefix(&at.day()).unwrap_or_default();
-    format!("{} {}", day(at.date()), rest.trim().replace(' ', "\u{A0}"))
+    let rest = rest.trim().replace(' ', &FIRM.to_string());
+    format!("{} {rest}", day(at.date()))
 }
 
 #[cfg(test)]

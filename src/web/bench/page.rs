@@ -32,6 +32,7 @@ use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView, fill};
 use crate::web::frame::Frame;
+use crate::web::led_away::LedAway;
 use crate::web::personal_data_check;
 use askama::Template;
 
@@ -67,6 +68,7 @@ pub struct BenchPage {
     pub avoided: String,
     pub avoided_note: String,
     pub warns: bool,
+    pub led: LedAway,
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
     /// What keeps all or some work from being done, with the address where that is seen to.
@@ -346,6 +348,7 @@ pub fn bench_page(
         avoided: avoided.words,
         avoided_note: avoided.note,
         warns: avoided.warns,
+        led: LedAway::default(),
         refusals: input.tried.refusals.clone(),
         unsaved: unsaved(input, step.as_ref()),
         against: against(input, stops),

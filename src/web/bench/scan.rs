@@ -1,5 +1,6 @@
 //! Scans on the page of a case at the bench. The scan box belongs to the form of the step, so that nothing typed is lost:
-//! a word of the card does there what a touch would, without a script. Anything else is looked up as everywhere.
+//! a word of the card does there what a touch would, without a script. Anything else leads where it leads from any page; where
+//! something is typed, the page says so first.
 
 use super::page::{AskedOfBench, BenchPage};
 use super::shown::shown;
@@ -9,11 +10,12 @@ use crate::domain::custody::bench::{BenchStep, BenchTimer, ScanWord};
 use crate::domain::custody::forms::{StartTimerForm, StepForm, UsedForm};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::CaseNumber;
-use crate::web::card_words::{BUTTON, SCAN, leads_to};
+use crate::web::card_words::{ENTER_STEP, leads_to};
 use crate::web::error::WebError;
-use crate::web::extract::{Typed, encode};
+use crate::web::extract::Typed;
 use crate::web::frame::{page, page_with, see_other};
-use crate::web::keys::{SCAN_ASKED, SCAN_INTO};
+use crate::web::keys::{POST_KEY, SCAN_ASKED, SCAN_INTO, SHOWN_TO};
+use crate::web::led_away::{LedAway, Scanned};
 use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use axum::http::StatusCode;
@@ -25,35 +27,28 @@ pub async fn answer(
     form: &mut Typed,
 ) -> Result<Option<Response>, WebError> {
     let mut taken = |key: &str| form.0.remove(key).unwrap_or_default();
-    let (scanned, into, asked) = (taken(SCAN), taken(SCAN_INTO), taken(SCAN_ASKED));
-    taken(BUTTON);
-    let scanned = scanned.trim();
-    let word = ScanWord::parse(scanned);
-    if scanned.is_empty() || word == Some(ScanWord::Done) {
+    let (mut into, asked) = (taken(SCAN_INTO), taken(SCAN_ASKED));
+    let scanned = Scanned::taken(&mut form.0);
+    let word = scanned.word;
+    if scanned.text.is_empty() || word.is_some_and(|word| ENTER_STEP.contains(&word)) {
         return Ok(None);
-    }
-    if word == Some(ScanWord::Ask) {
-        let page = read_again((app, person, number), &form.0).await?;
-        return Ok(Some(see_other(&page.ask)));
-    }
-    if let Some(to) = word.and_then(|word| leads_to(word, Some(number))) {
-        return Ok(Some(see_other(&to)));
-    }
-    let is_lot = into.ends_with(UsedForm::lot().key);
-    if word.is_none() && !is_lot {
-        let to = format!("/find?q={}", encode(scanned));
-        return Ok(Some(see_other(&to)));
     }
     let at = (app, person, number);
     let before = read_again(at, &form.0).await?;
-    let mut into = into;
+    let is_of_step = match word {
+        Some(word) => leads_to(word, Some(number)).is_none(),
+        None => into.ends_with(UsedForm::lot().key),
+    };
+    if !is_of_step {
+        return led_away(at, form, (&scanned, before, into)).await.map(Some);
+    }
     if let Some(ScanWord::Timer(timer)) = word {
         return started(at, form, (timer, &before, into)).await.map(Some);
     }
     let said = match (&before.step, word) {
         (Some(step), Some(word)) => apply((word, &asked), &mut into, &mut form.0, step),
         (Some(_), None) => {
-            let lot = scanned.to_owned();
+            let lot = scanned.text.clone();
             let said = format!("Lot {lot}. Scan the place of its material under “Used last”.");
             form.0.insert(into.clone(), lot);
             Ok(said)
@@ -67,6 +62,38 @@ pub async fn answer(
     }
     after.scan_into = into;
     page(&after).map(Some)
+}
+
+/// Whether it holds anything that the page did not come with.
+fn is_typed(form: &TypedForm) -> bool {
+    let carried = [
+        POST_KEY,
+        SHOWN_TO,
+        StepForm::bench_step().key,
+        StepForm::bench_arches().key,
+        StepForm::bench_revision().key,
+        StepForm::bench_shown().key,
+    ];
+    let mut texts = form.iter();
+    texts.any(|(key, text)| !carried.contains(&key.as_str()) && !text.trim().is_empty())
+}
+
+/// Leaves the page, or, where something is typed there, says first what was scanned.
+async fn led_away(
+    at: (&App, &Person, &CaseNumber),
+    form: &Typed,
+    (scanned, mut page_again, into): (&Scanned, BenchPage, String),
+) -> Result<Response, WebError> {
+    let to = match scanned.word {
+        Some(ScanWord::Ask) => page_again.ask.clone(),
+        _ => scanned.leads(at.2),
+    };
+    if scanned.is_again || !is_typed(&form.0) {
+        return Ok(see_other(&to));
+    }
+    page_again.led = LedAway::of(at, scanned, to).await?;
+    page_again.scan_into = into;
+    page(&page_again)
 }
 
 /// What is asked of a field of the timers, which nobody has filled in by scanning, is said on top of the page.

@@ -38,5 +38,8 @@ pub async fn shown(
         picture: asked.picture,
         tried,
     };
-    bench_page(&input, step, &asked)
+    let mut shown = bench_page(&input, step, &asked)?;
+    let own = format!("/cases/{}/bench", number.as_str());
+    shown.frame = shown.frame.on_device(person, &own);
+    Ok(shown)
 }

@@ -56,6 +56,8 @@ pub struct LotRow {
 pub struct StepView {
     pub step: BenchStep,
     pub title: &'static str,
+    /// Whether it comes back with what was sent.
+    pub is_sent: bool,
     pub caution: &'static str,
     /// "upper"; empty where both arches are done together.
     pub arches: String,
@@ -299,6 +301,7 @@ pub fn step_view(
     StepView {
         step,
         title: title_of(step, document),
+        is_sent: sent,
         caution: step.caution(),
         arches: match open {
             [one] => one.shown().to_owned(),

@@ -5,6 +5,7 @@ use crate::app::AppError;
 use crate::app::pictures::{PICTURE_FILE, PICTURE_SHOT};
 use crate::app::written_again::SENT_MOST;
 use crate::domain::values::digest::sha256_hex;
+use crate::domain::values::fault::Fault;
 use crate::web::error::WebError;
 use crate::web::extract::{FORM_BYTES, Typed, broken_parts};
 use crate::web::typed_form::TypedForm;
@@ -45,6 +46,11 @@ impl SentPicture {
     pub fn has_picture(&self) -> bool {
         !self.bytes.is_empty() || self.is_too_large
     }
+}
+
+/// The message of a form that comes back for another reason, and had brought a picture along.
+pub fn picture_again() -> Fault {
+    Fault::new(PICTURE_FILE, PICTURE_AGAIN)
 }
 
 /// What comes of a form that had brought a picture along: where it was not carried out, the picture is chosen again.

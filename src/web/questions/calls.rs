@@ -5,7 +5,7 @@ use super::chosen::choose_pictures;
 use super::input::{QuestionsInput, scoped_by};
 use crate::domain::custody::forms::{CallForm, ConfirmForm};
 use crate::domain::custody::{CaseStep, Offers, PhoneCall, Question};
-use crate::domain::form::Form;
+use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::access::Permission;
 use crate::web::entry::item_choices;
 use crate::web::field::{Choice, FieldView, InputKind};
@@ -25,8 +25,12 @@ pub struct CallRow {
     pub verdict: String,
     pub is_open: bool,
     pub fields: Vec<FieldView>,
+    /// Whether it is otherwise than the prescription.
+    pub changes: Vec<FieldView>,
     pub may_confirm: bool,
     pub may_take_back: bool,
+    /// Why no revision is needed for it, where the office can say so.
+    pub unwritten: Vec<FieldView>,
 }
 
 /// A call with what can be said to it.
@@ -35,7 +39,17 @@ pub fn call_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &PhoneCall
     let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
     let by_now = input.person.may_now(Permission::HandleItems);
     let may_confirm = by_now && offers.has(CaseStep::Confirm(one));
-    let specs = [*ConfirmForm::how_it_was()];
+    let of = |specs: &[FieldSpec], is_asked: bool| match is_asked {
+        true => scoped_by(
+            fields_of(specs, &ConfirmForm::field_sets(), tried),
+            &one.event,
+        ),
+        false => Vec::new(),
+    };
+    let work = &input.view.work;
+    let may_leave =
+        by_now && offers.has(CaseStep::LeaveUnwritten(one)) && work.is_to_be_written(one);
+    let is_signed = may_confirm && work.case.revision > 0;
     CallRow {
         id: one.event.to_string(),
         about: pointed_at(
@@ -56,13 +70,9 @@ pub fn call_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &PhoneCall
             .collect(),
         verdict: one.words(),
         is_open: one.is_open(),
-        fields: match may_confirm {
-            true => scoped_by(
-                fields_of(&specs, &ConfirmForm::field_sets(), tried),
-                &one.event,
-            ),
-            false => Vec::new(),
-        },
+        fields: of(&[*ConfirmForm::how_it_was()], may_confirm),
+        changes: of(&[*ConfirmForm::confirm_changes()], is_signed),
+        unwritten: of(&[*ConfirmForm::no_revision()], may_leave),
         may_confirm,
         may_take_back: by_now && offers.has(CaseStep::TakeBackCall(one)) && !may_confirm,
     }
@@ -100,7 +110,8 @@ pub fn call_fields(input: &QuestionsInput<'_>, tried: &Tried) -> Vec<FieldView> 
             field.choices = open.map(choice).collect();
         }
     }
-    fields.retain(|field| work.case.revision > 0 || field.key != CallForm::call_section().key);
+    let of_a_text = [CallForm::call_section().key, CallForm::call_changes().key];
+    fields.retain(|field| work.case.revision > 0 || !of_a_text.contains(&field.key.as_str()));
     let is_chosen_from = |field: &FieldView| field.input == InputKind::Choice;
     fields.retain(|field| !is_chosen_from(field) || !field.choices.is_empty());
     fields

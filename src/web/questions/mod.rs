@@ -14,23 +14,25 @@ use self::input::QuestionsInput;
 pub use self::page::ASK_FORM;
 use self::page::{AboutQuestion, QuestionsPage, questions_page};
 use self::value::{draft_for, value_sets};
-use super::card_words::{BUTTON, SCAN, leads_to};
+use super::card_words::SEND_QUESTION;
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{On, Typed, encode};
+use super::extract::{On, Typed};
 use super::field::id_of;
 use super::form_page::{FormPage, Onward, refuse_of_another};
-use super::frame::{Frame, see_other};
-use super::pictures::{SentPicture, with_picture_again};
+use super::frame::{Frame, page, see_other};
+use super::led_away::{LedAway, Scanned};
+use super::pictures::{SentPicture, picture_again, with_picture_again};
 use super::tried::Tried;
+use super::typed_form::TypedForm;
 use crate::app::answer_value::TypedValue;
 use crate::app::case_work::CaseWork;
 use crate::app::questions::{AnsweredAbout, PictureAlong};
 use crate::app::write_draft::Base;
 use crate::app::{AppError, pass_questions, questions, see_case};
-use crate::domain::custody::PictureOf;
-use crate::domain::custody::bench::{BenchStep, ScanWord};
+use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
+use crate::domain::custody::{Matter, PictureOf};
 use crate::domain::form::Form;
 use crate::domain::prescription::section_of;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -130,23 +132,50 @@ async fn answer_sent(
     QuestionsPage::answer(on, sent.form.0, done).await
 }
 
-/// Where a scan into the form of a question leads; none where it sends the question as it stands there.
-fn scanned_away(on: &On<CaseNumber>, form: &mut Typed) -> Option<String> {
-    let mut taken = |key: &str| form.0.remove(key).unwrap_or_default();
-    let (scanned, _) = (taken(SCAN), taken(BUTTON));
-    let scanned = scanned.trim();
-    let word = ScanWord::parse(scanned);
-    if scanned.is_empty() || matches!(word, Some(ScanWord::Done | ScanWord::Ask)) {
-        return None;
+/// Whether a question holds anything that its page did not come with.
+fn is_typed(form: &TypedForm) -> bool {
+    let text = |key: &str| form.get(key).map_or("", |text| text.trim());
+    let typed = [
+        AskForm::question(),
+        AskForm::waits(),
+        AskForm::asked_picture(),
+    ];
+    let matter = text(AskForm::matter().key);
+    typed.iter().any(|spec| !text(spec.key).is_empty())
+        || !["", Matter::Unclear.word()].contains(&matter)
+}
+
+/// What a scan into the form of a question is answered with; none where it sends the question as it stands there.
+async fn scanned_away(
+    on: &On<CaseNumber>,
+    sent: &mut SentPicture,
+) -> Result<Option<Response>, WebError> {
+    let form = &mut sent.form.0;
+    let scanned = Scanned::taken(form);
+    let sends = |word| SEND_QUESTION.contains(&word);
+    if scanned.text.is_empty() || scanned.word.is_some_and(sends) {
+        return Ok(None);
     }
-    let to = word.and_then(|word| leads_to(word, Some(&on.at)));
-    Some(to.unwrap_or_else(|| format!("/find?q={}", encode(scanned))))
+    let (to, has_picture) = (scanned.leads(&on.at), !sent.bytes.is_empty());
+    if scanned.is_again || !has_picture && !is_typed(form) {
+        return Ok(Some(see_other(&to)));
+    }
+    form.remove(PictureForm::mouth_only().key);
+    let again = has_picture.then(picture_again);
+    let tried = Tried {
+        typed: std::mem::take(form),
+        faults: Vec::from_iter(again),
+        refusals: Vec::new(),
+    };
+    let mut shown = QuestionsPage::draw(on, &tried).await?;
+    shown.led = LedAway::of((&on.app, &on.person, &on.at), &scanned, to).await?;
+    page(&shown).map(Some)
 }
 
 /// Enters a question, and the picture that was sent with it.
 pub async fn ask(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Response, WebError> {
-    if let Some(to) = scanned_away(&on, &mut sent.form) {
-        return Ok(see_other(&to));
+    if let Some(answer) = scanned_away(&on, &mut sent).await? {
+        return Ok(answer);
     }
     let (key, has_picture) = (sent.form.key()?, !sent.bytes.is_empty());
     let done = async {

@@ -23,6 +23,7 @@ use crate::web::entry::{Unsaved, instead, item_choices, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView};
 use crate::web::frame::Frame;
+use crate::web::led_away::LedAway;
 use crate::web::personal_data_check::fields_of;
 use crate::web::pictures::{PictureFileView, PictureRow};
 use crate::web::tried::Tried;
@@ -66,6 +67,7 @@ pub struct QuestionsPage {
     pub wish: String,
     /// What went into the draft with the answer just given.
     pub taken: Option<TakenView>,
+    pub led: LedAway,
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
     /// Why nothing waits for what is open.
@@ -78,6 +80,8 @@ pub struct QuestionsPage {
     /// Empty where nothing can be asked now.
     pub ask: Vec<FieldView>,
     pub picture: AlongPicture,
+    /// Whether the question comes back with what was sent.
+    pub is_sent: bool,
     /// Who has opened this page.
     pub shown_to: String,
     /// Whether whoever came in by a code answers with the password only.
@@ -177,6 +181,10 @@ fn ask_fields(input: &QuestionsInput<'_>, about: &AboutQuestion, tried: &Tried) 
     specs.retain(|spec| work.case.revision > 0 || spec.key != AskForm::section().key);
     let mut fields = fields_of(&specs, &AskForm::field_sets(), tried);
     choose_pictures(&mut fields, work, AskForm::asked_picture());
+    let in_force = match work.case.revision {
+        0 => String::new(),
+        signed => signed.to_string(),
+    };
     for field in &mut fields {
         if field.key == AskForm::matter().key {
             // What the patient says, the office has heard.
@@ -196,7 +204,15 @@ fn ask_fields(input: &QuestionsInput<'_>, about: &AboutQuestion, tried: &Tried) 
         } else if field.key == AskForm::line().key {
             (Vec::new(), &about.line)
         } else if field.key == AskForm::read_revision().key {
-            (Vec::new(), &about.revision)
+            let read = match about.revision.as_str() {
+                "" => in_force.as_str(),
+                read => read,
+            };
+            (Vec::new(), read)
+        } else if field.key == AskForm::force_shown().key {
+            // This page tells of it, whatever the one before has told.
+            field.value.clear();
+            (Vec::new(), &in_force)
         } else if field.key == AskForm::asked_step().key {
             (Vec::new(), about.step.map_or("", BenchStep::word))
         } else if field.key == AskForm::question().key {
@@ -336,6 +352,7 @@ pub fn questions_page(
         telephone: other.telephone.clone(),
         wish: wish.map_or_else(String::new, |wish| wish.shown().to_owned()),
         taken: taken_view(input.draft, input.view, input.taken),
+        led: LedAway::default(),
         refusals: input.tried.refusals.clone(),
         unsaved: unsaved(input),
         over: over(work),
@@ -347,6 +364,7 @@ pub fn questions_page(
             .collect(),
         ask,
         picture,
+        is_sent: asks,
         shown_to: input.person.account.id.to_string(),
         needs_password: input.person.by_code.is_some(),
         read_before: read_before(work, about, input.tried),

@@ -1,6 +1,7 @@
 //! The catalogue of the prescription as sections, lists and fields of a form.
 
 use super::chart::TouchChart;
+use super::fitted::{fitted, needless};
 use super::lines::{CHAPTERS, LinePart};
 use super::rows::{GroupView, RowCell, RowView, is_column, laid_out, starting};
 use crate::app::draft_lines::{LineMark, LineState};
@@ -15,7 +16,7 @@ use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, catalogue, cautions};
 use crate::domain::trade::hints::Number;
 use crate::domain::values::tooth::Numbering;
-use crate::web::field::{Choice, FieldView, InputKind};
+use crate::web::field::{FieldView, InputKind};
 use askama::Template;
 use std::collections::BTreeMap;
 use time::Date;
@@ -111,7 +112,7 @@ impl Filling<'_> {
         let is_open = from.is_none() || is_half_said(spec.key, row, self.fields);
         field.is_asked = is_asked && is_open && is_of_row(spec.key, row, self.fields);
         field.from = from.map(|source| source.shown()).unwrap_or_default();
-        keep_visible(&mut field);
+        fitted(&mut field, row);
         let warning = self.draft.warnings.get(&field.key);
         field.warnings.extend(warning.cloned());
         field
@@ -167,12 +168,16 @@ impl Filling<'_> {
         let (fact_of, fact) = fact_of(&fields);
         if !fact.is_empty() {
             // The thing says what it is; another is chosen behind the line.
-            let (of_thing, own) = fields.into_iter().partition(is_of_thing);
+            let (of_thing, own): (Vec<_>, Vec<_>) = fields.into_iter().partition(is_of_thing);
             fields = own;
             more = [of_thing, more].concat();
+        } else {
+            let (needless, own) = needless(fields);
+            fields = own;
+            more = [needless, more].concat();
         }
         for field in fields.iter_mut().take(starting(group)) {
-            "starts".clone_into(&mut field.classes);
+            field.called("starts");
         }
         let (cells, folded) = laid_out(fields);
         let more = [folded, more].concat();
@@ -344,22 +349,6 @@ fn is_asked_for(group: &GroupView) -> bool {
         || fields().any(|field| field.is_asked || is_to_be_seen(field))
 }
 
-/// What was typed stays on the page even where the box for it could not show it.
-fn keep_visible(field: &mut FieldView) {
-    let is_chosen = field.choices.iter().any(|choice| choice.chosen);
-    // A word that is no longer a choice: saving the form would lose it.
-    if field.input == InputKind::Choice && !field.value.is_empty() && !is_chosen {
-        let mut stale = Choice::new(&field.value, &field.value);
-        stale.chosen = true;
-        field.choices.push(stale);
-    }
-    // A browser's date box shows only what it can read as a date.
-    let is_plain = matches!(field.input, InputKind::Date | InputKind::Time);
-    if is_plain && !field.messages.is_empty() {
-        field.input = InputKind::Text;
-    }
-}
-
 /// How many rows of a list are filled; the form shows an empty one behind them.
 pub fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
     let prefix = format!("{}.", group.key);
@@ -382,8 +371,11 @@ impl SectionView {
     /// Whether what is asked is so short that each label stands beside its box.
     pub fn is_brief(&self) -> bool {
         let wide = [InputKind::Long, InputKind::Date, InputKind::Time];
-        let is_short =
-            |field: &FieldView| !wide.contains(&field.input) && field.messages.is_empty();
+        let is_short = |field: &FieldView| {
+            !wide.contains(&field.input)
+                && field.messages.is_empty()
+                && !field.classes.contains("long")
+        };
         let signs: usize = self.asked.iter().map(|one| one.label.chars().count()).sum();
         self.asked.len() <= 2 && signs <= 44 && self.asked.iter().all(is_short)
     }

@@ -3,6 +3,7 @@
 mod autosave;
 mod chart;
 mod fields;
+mod fitted;
 mod jump;
 mod lines;
 mod page;
@@ -11,6 +12,7 @@ mod review;
 mod rows;
 mod save;
 mod thinned;
+mod weight;
 
 pub use autosave::autosave;
 pub use fields::{rows_of, view_of};

@@ -4,6 +4,7 @@ use super::fields::{ChapterView, Filling, SectionView};
 use super::jump::{Jump, OnPage};
 use super::review::ReviewView;
 use super::thinned::thinned;
+use super::weight::lightened;
 use crate::app::draft_lines::standings;
 use crate::app::draft_view::{DraftView, others};
 use crate::app::see_case;
@@ -152,7 +153,8 @@ fn folds(app: &App, person: &Person, written: &Written, checked: bool, query: &Q
     let fields = written.shown();
     let filling = filling(person, written, &view, &fields, ("", true));
     let today = person.moment(app.outside.now_ms()).date();
-    let (chapters, away) = thinned(filling.chapters(&standings(written, &view, person), today));
+    let sections = thinned(filling.chapters(&standings(written, &view, person), today));
+    let (chapters, away) = lightened(sections, &written.reviewed.findings);
     let shown = chapters.into_iter().flat_map(|chapter| chapter.sections);
     FoldsPage {
         sections: shown
@@ -182,7 +184,8 @@ pub fn write_page(
     let changed = person.moment(draft.changed_ms);
     let states = standings(written, &view, person);
     let today = person.moment(app.outside.now_ms()).date();
-    let (chapters, away) = thinned(filling.chapters(&states, today));
+    let sections = thinned(filling.chapters(&states, today));
+    let (chapters, away) = lightened(sections, &written.reviewed.findings);
     let shown = chapters.iter().flat_map(|chapter| &chapter.sections);
     let on_page = OnPage::of(shown.chain(&away));
     let review = ReviewView::new(&written.reviewed, &states, &on_page);

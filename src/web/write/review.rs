@@ -1,5 +1,6 @@
 //! What is to be resolved, beside the form: what stands against signing, the box for each reason, and what is still asked.
 
+use super::fitted::fitted;
 use super::jump::{Jump, OnPage};
 use super::lines::name_of;
 use crate::app::draft_lines::LineState;
@@ -76,10 +77,10 @@ fn reason_box(reviewed: &Reviewed, finding: &Finding) -> FieldView {
             format!("The finding has changed. Before, this was the reason: “{before}”.")
         }
     };
-    FieldView::text(&key, "Let it stand, because (printed on the sheet)")
-        .hint(&hint)
-        .autocomplete("")
-        .filled(&typed, &[])
+    let field = FieldView::text(&key, "Let it stand, because (printed on the sheet)");
+    let mut field = field.hint(&hint).autocomplete("").filled(&typed, &[]);
+    fitted(&mut field, None);
+    field
 }
 
 /// A section in which something is still asked, with a jump to the first of it.

@@ -28,7 +28,7 @@ pub fn thinned(
 }
 
 /// Takes out of a list what helps to write more of it: there is enough to be mended. It grows by a press as before.
-fn without_more(group: &mut GroupView) {
+pub(super) fn without_more(group: &mut GroupView) {
     group.chart = None;
     if !group.is_growing {
         group.spare.clear();

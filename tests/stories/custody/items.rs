@@ -243,10 +243,10 @@ async fn p6_a_scan_is_an_item_with_its_file_and_leaves_without_a_bath() {
     let page = scene.tom.get(&format!("/items/{tag}")).await;
     page.is(200)
         .sees("Scan file, upper")
-        .sees(&format!("File upper.stl, STL, millimetres, SHA-256 {HASH}"));
+        .sees(&format!("File upper.stl, STL, millimeters, SHA-256 {HASH}"));
     scene.sign(&LEAST).await.is(303);
     let signed = scene.tom.get(&scene.at("/revisions/1")).await;
-    signed.sees("Scan file, upper: upper.stl, STL, millimetres, SHA-256 ba7816bf");
+    signed.sees("Scan file, upper: upper.stl, STL, millimeters, SHA-256 ba7816bf");
     let no_bath = [
         ("agent", ""),
         ("dilution", ""),

@@ -469,7 +469,7 @@ async fn what_is_done_at_the_chair_after_the_signature_is_asked_about_told_and_w
         .record(&scene.dora, &things.provisional, "adjust", &raised)
         .await
         .is(303);
-    const RAISED: &str = "bite raised, 2 mm (2026-03-02)";
+    const RAISED: &str = "bite raised, 2 mm (Mon 2 Mar 2026)";
     let page = scene.dora.get(&scene.at("")).await;
     page.sees(CHANGED).sees(RAISED).sees("Sign a revision");
     // The next draft names the day of the correction.

@@ -1,7 +1,7 @@
 //! Packed, and picked up by the carrier: who answers until then, and what each side sees of it.
 
 use crate::common::PASSWORD;
-use crate::scene::Scene;
+use crate::scene::{LEAST, Scene};
 use vestibule::app::examine::examine;
 
 /// The bite record and an impression are packed at the office and wait for the courier.
@@ -399,4 +399,103 @@ async fn what_was_packed_before_a_newer_revision_is_asked_about_at_the_door_and_
     scene.sign(&[("enclosed.0.tag", &last)]).await.is(303);
     let page = scene.anna.get(&path).await;
     page.sees_not("Left the lab before");
+}
+
+/// Common practice, no source: what was put right while a parcel stood packed is told before it leaves.
+#[tokio::test]
+async fn what_is_corrected_while_a_parcel_waits_is_asked_about_before_the_carrier_takes_it() {
+    let (scene, bite, _) = packed().await;
+    let path = scene.handoff(&scene.anna).await;
+    const NOTE: &str = "An entry was corrected on";
+    scene.anna.get(&path).await.sees_not(NOTE);
+    scene.world.pass_minutes(1);
+    let entry = scene.dora.get(&format!("/items/{bite}")).await;
+    let entry = entry.option_value("event", "registered");
+    let correction = [
+        ("event", entry.as_str()),
+        ("correction", "it is of the second visit"),
+    ];
+    let noted = scene
+        .record(&scene.dora, &bite, "correct", &correction)
+        .await;
+    noted.is(303);
+    // Before anybody types anything the page says so; the lab has nothing to do with it yet.
+    scene
+        .anna
+        .get(&path)
+        .await
+        .sees(NOTE)
+        .sees("it is of the second visit.");
+    scene.tom.get(&path).await.sees_not(NOTE);
+    let asked = scene.pick_up(&scene.anna, &[]).await;
+    asked
+        .is(422)
+        .sees("Does it go as it is?")
+        .sees("what was corrected since is known");
+    let known = [("corrected", "yes")];
+    scene.pick_up(&scene.anna, &known).await.is(303);
+    scene.anna.get(&path).await.sees_not(NOTE);
+}
+
+/// The same of what is done in the mouth, and of a revision that follows.
+#[tokio::test]
+async fn what_is_changed_at_the_chair_while_a_parcel_waits_is_asked_about_at_both_doors() {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    let pattern = ("pattern.upper_item", things.provisional.as_str());
+    let fields: Vec<(&str, &str)> = LEAST.iter().copied().chain([pattern]).collect();
+    scene.sign(&fields).await.is(303);
+    let make = [("purpose_code", "make"), ("purpose", "")];
+    let packed = scene.pack(&scene.anna, &[&things.bite], &make).await;
+    packed.is(303);
+    scene.world.pass_minutes(1);
+    let raised = [("done", "bite_raised"), ("mm", "2")];
+    scene
+        .record(&scene.dora, &things.provisional, "adjust", &raised)
+        .await
+        .is(303);
+    const CHANGED: &str = "Changed at the chair after revision 1 was signed";
+    let path = scene.handoff(&scene.anna).await;
+    scene.anna.get(&path).await.sees(CHANGED);
+    scene
+        .pick_up(&scene.anna, &[])
+        .await
+        .is(422)
+        .sees(CHANGED)
+        .sees("bite raised, 2 mm (Mon 2 Mar 2026)");
+    let known = [("corrected", "yes")];
+    scene.pick_up(&scene.anna, &known).await.is(303);
+    let found = [(things.bite.as_str(), "sound")];
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    scene.accept(1).await;
+    // The lab is told at the bench, and asked once more before its work leaves.
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let finished = [("purpose_code", "finished"), ("unfinished", "yes")];
+    scene
+        .release(&scene.tom, &[&last], &finished)
+        .await
+        .is(422)
+        .sees(CHANGED)
+        .sees("Does it go as it is?");
+    let known = [&finished[..], &known].concat();
+    scene.release(&scene.tom, &[&last], &known).await.is(303);
+}
+
+#[tokio::test]
+async fn a_revision_that_is_signed_while_the_office_has_packed_is_told_at_its_door() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    let make = [("purpose_code", "make"), ("purpose", "")];
+    let make = [&make[..], &[("not_asked", "yes")]].concat();
+    scene.pack(&scene.anna, &[&bite], &make).await.is(303);
+    scene.world.pass_minutes(1);
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    const NEWER: &str = "Revision 2 was signed on Mon 2 Mar 2026";
+    let path = scene.handoff(&scene.anna).await;
+    scene.anna.get(&path).await.sees(NEWER);
+    scene.pick_up(&scene.anna, &[]).await.is(422).sees(NEWER);
+    let known = [("corrected", "yes")];
+    scene.pick_up(&scene.anna, &known).await.is(303);
 }

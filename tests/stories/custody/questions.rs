@@ -203,6 +203,34 @@ async fn a_line_of_the_sheet_is_asked_about_as_it_was_read() {
     assert!(!page.text().contains("revision 77"));
 }
 
+#[tokio::test]
+async fn a_question_from_a_page_of_before_the_newest_revision_is_asked_once_that_is_read() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (questions, ask_at) = (scene.at("/questions"), scene.at("/ask"));
+    let page = scene.tom.get(&questions).await;
+    assert_eq!(page.count("input[name=read_revision][value='1']"), 1);
+    let mut form = page.form(&questions, &ask_at, "matter");
+    form.insert("matter".to_owned(), "unclear".to_owned());
+    form.insert("question".to_owned(), "at rest or closed?".to_owned());
+    scene.begin_draft().await;
+    scene.sign(&[("vertical.rest_mm", "69")]).await.is(303);
+    let sent = |form: &std::collections::BTreeMap<String, String>| {
+        let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+        crate::common::encode(pairs)
+    };
+    let told = scene.tom.post_body(&ask_at, sent(&form)).await;
+    told.is(409)
+        .sees("Revision 2 was signed while this page lay open, and nothing was asked.")
+        .sees("You have read revision 1.")
+        .sees("at rest or closed?");
+    scene.dora.get(&questions).await.sees("Nothing is open.");
+    // Whoever has looked asks all the same, about what was read.
+    let again = told.form(&questions, &ask_at, "matter");
+    scene.tom.post_body(&ask_at, sent(&again)).await.is(303);
+    let asked = scene.dora.get(&questions).await;
+    asked.sees("at rest or closed?").sees("(revision 1)");
+}
+
 /// What the prescription says about asking is what is offered: both ways are there, and the one that it names is open.
 #[tokio::test]
 async fn p20_what_is_signed_about_asking_is_offered_on_the_page_of_questions() {
@@ -410,4 +438,63 @@ async fn what_the_patient_said_at_the_chair_waits_at_the_lab_until_somebody_has_
     // A question is no answer to it: that is still answered in words.
     ask(&scene, &scene.anna, "which pan?", &[]).await.is(303);
     scene.tom.get("/").await.sees("Answer a question");
+}
+
+/// Common practice, no source: what was agreed on the telephone is written down by whoever signs, or stays as it was signed.
+#[tokio::test]
+async fn what_both_houses_say_was_agreed_otherwise_waits_for_a_revision_or_a_reason() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let said = [
+        ("spoke_with", "D. S."),
+        ("call_said", "set the midline 1 mm to the left"),
+        ("call_changes", "yes"),
+    ];
+    const TO_DO: &str = "Write what was said on the telephone into a revision";
+    const WHY: &str = "something else than the prescription says was agreed on the telephone";
+    scene.world.pass_minutes(1);
+    send(&scene, &scene.tom, "/telephoned", &said).await.is(303);
+    // One house alone agrees on nothing.
+    scene.dora.get("/").await.sees_not(TO_DO);
+    send(&scene, &scene.anna, "/confirm", &[]).await.is(303);
+    for who in [&scene.dora, &scene.anna] {
+        who.get("/").await.sees(TO_DO);
+        who.get(&scene.at("")).await.sees(WHY);
+    }
+    scene.tom.get("/").await.sees_not(TO_DO);
+    let page = scene.at("/questions");
+    let page = scene.anna.get(&page).await;
+    page.sees("Write it into a revision");
+    scene
+        .tom
+        .get(&scene.at("/questions"))
+        .await
+        .sees_not("Write it into a revision");
+    let none = [("none_needed", "yes"), ("no_revision", " ")];
+    send(&scene, &scene.anna, "/confirm", &none)
+        .await
+        .is(409)
+        .sees("Say why no revision is needed.");
+    let none = [
+        ("none_needed", "yes"),
+        ("no_revision", "the lab was shown it on the cast"),
+    ];
+    send(&scene, &scene.anna, "/confirm", &none).await.is(303);
+    scene.dora.get("/").await.sees_not(TO_DO);
+    scene.dora.get(&scene.at("")).await.sees_not(WHY);
+    let told = scene.tom.get(&scene.at("/questions")).await;
+    told.sees("No revision is needed: anna")
+        .sees("the lab was shown it on the cast");
+    // Whoever confirms it may know it too, and a revision is the other end.
+    scene.world.pass_minutes(1);
+    send(&scene, &scene.tom, "/telephoned", &said[..2])
+        .await
+        .is(303);
+    let changes = [("confirm_changes", "yes")];
+    send(&scene, &scene.anna, "/confirm", &changes)
+        .await
+        .is(303);
+    scene.dora.get("/").await.sees(TO_DO);
+    scene.world.pass_minutes(1);
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    scene.dora.get("/").await.sees_not(TO_DO);
 }

@@ -253,7 +253,7 @@ async fn numbers_stand_in_words_beside_the_fields_and_follow_while_one_types() {
     page.is(200)
         .sees("Between rest and occlusion")
         .sees("Within the 2 to 4 mm usually taught.")
-        .sees("Height, rest: 68 mm.");
+        .sees("Height at rest: 68 mm.");
     let base = page.attribute("input[name=\"base\"]", "value");
     let fields = [
         ("base", base.as_str()),

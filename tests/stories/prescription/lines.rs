@@ -279,10 +279,10 @@ async fn what_comes_from_the_record_says_so_and_is_nobodys_text_when_the_form_is
         scene.write(&scene.dora, &remark).await.is(303);
     }
     // What is typed over it is one's own.
-    let other = [("enclosed.0.agent", "another agent")];
+    let other = [("enclosed.0.agent", "other agent")];
     scene.write(&scene.dora, &other).await.is(303);
     let page = scene.dora.whole_form(&scene.at("/write")).await;
-    assert_eq!(page.attribute(agent, "value"), "another agent");
+    assert_eq!(page.attribute(agent, "value"), "other agent");
     assert_eq!(page.count(given), 0);
 }
 

@@ -479,7 +479,7 @@ mod tests {
             |more: &[(&str, &str)]| told(&[&order, more].concat(), S::Duplicated, &[Arch::Upper]);
         let own = at(&[]);
         assert_eq!(own.len(), 1, "{own:?}");
-        assert!(own[0].starts_with("Spare: Tooth-coloured resin, shade H4"));
+        assert!(own[0].starts_with("Spare: Tooth-colored resin, shade H4"));
         assert!(own[0].ends_with("mark it with the date"), "{own:?}");
         let with_base = at(&[("spare.base", "heat_cured")]);
         assert!(with_base[0].contains("ase: heat-cured"), "{with_base:?}");

@@ -67,3 +67,6 @@ pub fn as_it_comes(number: Option<i64>) -> Option<String> {
 pub fn is_false(flag: &bool) -> bool {
     !flag
 }
+
+/// Said of a telephone call that the prescription in force does not know of.
+pub const OTHERWISE_THAN_SIGNED: &str = "It is otherwise than the prescription in force says";

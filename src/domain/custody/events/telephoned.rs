@@ -2,7 +2,7 @@
 
 use super::answered::open_question;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
-use super::phrases::prefixed;
+use super::phrases::{self, prefixed};
 use super::pictured::{WITH_A_PICTURE, known_picture};
 use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
@@ -35,6 +35,9 @@ pub struct Telephoned {
     /// A picture that shows it, by the entry that added it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub picture: Option<EventId>,
+    /// Whether it is otherwise than the prescription in force says, by the word of whoever wrote it down.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub changes: bool,
 }
 
 impl Telephoned {
@@ -48,6 +51,7 @@ impl Telephoned {
             section: None,
             item: None,
             picture: None,
+            changes: false,
         }
     }
 }
@@ -93,7 +97,9 @@ impl EventKind for Telephoned {
             section: self.section.clone(),
             item: self.item.clone(),
             picture: self.picture.clone(),
+            changes: self.changes,
             verdict: None,
+            unwritten: None,
         });
         if let Some(question) = &self.question {
             let reply = Reply {
@@ -125,6 +131,9 @@ impl EventKind for Telephoned {
             false => format!("{what}, about {}", about.join(", ")),
         };
         let mut details = vec![prefixed("Spoke with ", &self.with), self.text.clone()];
+        if self.changes {
+            details.push(phrases::OTHERWISE_THAN_SIGNED.to_owned());
+        }
         if self.picture.is_some() {
             details.push(WITH_A_PICTURE.to_owned());
         }

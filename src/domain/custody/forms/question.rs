@@ -12,6 +12,7 @@ command! {
     section: String = Kind::Listed, "Part of the prescription", "If it is about one.";
     line: String = Kind::Hidden, "", "";
     read_revision: String = Kind::Hidden, "", "";
+    force_shown: i64 = Kind::Hidden, "", "";
     asked_step: String = Kind::Hidden, "", "";
     asked_item: Option<Tag> = Kind::Listed, "Item", "If it is about one.";
     asked_picture: Option<EventId> = Kind::Listed, "One that is in the case", "";
@@ -36,6 +37,7 @@ command! {
     call_section: String = Kind::Listed, "Part of the prescription", "If it was about one.";
     call_item: Option<Tag> = Kind::Listed, "Item", "If it was about one.";
     call_picture: Option<EventId> = Kind::Listed, "One that is in the case", "";
+    call_changes: bool = Kind::Tick, "It is otherwise than the prescription says", "The office is to write it into a revision.";
     answers: Option<EventId> = Kind::Listed, "It answers", "A question that is open, if it does.";
 }
 
@@ -43,6 +45,9 @@ command! {
     /// Whether a call was as written down.
     ConfirmForm;
     call: EventId = Kind::Hidden, "", "", needed "Choose the call.";
+    confirm_changes: bool = Kind::Tick, "It is otherwise than the prescription says", "The office is to write it into a revision.";
+    none_needed: bool = Kind::Tick, "No revision is needed", "";
+    no_revision: String = long(TEXT_MOST), "Why no revision is needed", "Nothing that names a patient.";
     not_so: bool = Kind::Tick, "It was not so", "";
     how_it_was: String = long(TEXT_MOST), "How it was, if not so", "Nothing that names a patient.";
 }

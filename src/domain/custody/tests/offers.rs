@@ -93,7 +93,11 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
         What::Telephoned(_) => offers.has(CaseStep::Telephone),
         What::Confirmed(Confirmed { event, .. }) => {
             let call = case.call(event).unwrap();
-            let steps = [CaseStep::Confirm(call), CaseStep::TakeBackCall(call)];
+            let steps = [
+                CaseStep::Confirm(call),
+                CaseStep::LeaveUnwritten(call),
+                CaseStep::TakeBackCall(call),
+            ];
             steps.into_iter().any(|step| offers.has(step))
         }
         What::Promised(_) => offers.has(CaseStep::Promise),
@@ -339,6 +343,7 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
     steps.extend(case.questions.iter().map(CaseStep::TakeBackQuestion));
     steps.extend(case.promise.iter().map(CaseStep::AnswerDay));
     steps.extend(case.calls.iter().map(CaseStep::Confirm));
+    steps.extend(case.calls.iter().map(CaseStep::LeaveUnwritten));
     steps.extend(case.calls.iter().map(CaseStep::TakeBackCall));
     steps.extend(case.handoffs.iter().map(CaseStep::Receive));
     steps.extend(case.handoffs.iter().map(CaseStep::PickUp));

@@ -56,6 +56,7 @@ fn telephoned(from: Side, question: Option<&EventId>) -> What {
         section: None,
         item: None,
         picture: None,
+        changes: false,
     })
 }
 
@@ -64,6 +65,8 @@ fn confirmed(call: &EventId) -> What {
         event: call.clone(),
         is_so: true,
         note: String::new(),
+        changes: false,
+        none_needed: false,
     })
 }
 
@@ -72,6 +75,8 @@ fn not_so(call: &EventId, note: &str) -> What {
         event: call.clone(),
         is_so: false,
         note: note.to_owned(),
+        changes: false,
+        none_needed: false,
     })
 }
 
@@ -570,4 +575,44 @@ fn what_waits_goes_on_waiting_for_the_revision_that_an_answer_promises() {
     world.expect(&tom(), &promised(&own, "lot 4"), &[(Right, "")]);
     world.does(&tom(), answered(&own, "lot 4"));
     assert_eq!(world.case_state().open_questions().count(), 0);
+}
+
+/// Common practice, no source: a revision that was signed after the call knows of it, one that was signed before does not.
+#[test]
+fn a_call_against_the_signed_text_waits_for_the_next_revision_or_a_reason() {
+    let mut world = at_the_lab();
+    let What::Telephoned(call) = telephoned(Lab, None) else {
+        unreachable!()
+    };
+    let before = Moment::new(world.now_ms, 60);
+    world.now_ms += 60_000;
+    let changes = Telephoned {
+        changes: true,
+        ..call
+    };
+    world.does(&tom(), changes.into());
+    let id = world.events.last().unwrap().id.clone();
+    let to_write = |world: &World, since| world.case_state().calls_to_write(since).count();
+    assert_eq!(to_write(&world, Some(before)), 0);
+    let none_needed = |note: &str| {
+        What::Confirmed(Confirmed {
+            event: id.clone(),
+            is_so: true,
+            note: note.to_owned(),
+            changes: false,
+            none_needed: true,
+        })
+    };
+    // Nothing is waited for before both have said it.
+    world.expect(&dora(), &none_needed("as it is"), &[(F, "")]);
+    world.does(&dora(), confirmed(&id));
+    assert_eq!(to_write(&world, None), 0);
+    assert_eq!(to_write(&world, Some(before)), 1);
+    let later = Moment::new(world.now_ms + 60_000, 60);
+    assert_eq!(to_write(&world, Some(later)), 0);
+    world.expect(&tom(), &none_needed("as it is"), &[(Right, "")]);
+    world.expect(&dora(), &none_needed(" "), &[(Form, "")]);
+    world.does(&dora(), none_needed("as it is"));
+    assert_eq!(to_write(&world, Some(before)), 0);
+    world.expect(&dora(), &none_needed("as it is"), &[(F, "")]);
 }

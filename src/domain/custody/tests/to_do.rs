@@ -37,7 +37,7 @@ pub(super) fn drawn(world: &World, ordered: &Ordered, acknowledged: i64) -> Case
         agenda: CaseAgenda::default(),
         drawn: DRAWN,
     };
-    case.agenda = agenda(&case, &world.items, &state, ordered);
+    case.agenda = agenda(&case, &world.items, &state, ordered, &[]);
     case
 }
 
@@ -227,7 +227,7 @@ fn a_spare_is_given_on_its_own_page_and_a_day_is_answered_where_that_is_asked() 
 /// Where the case stands in the lists of both houses, and what is said of its upper arch.
 fn turns_of(world: &World, ordered: &Ordered) -> ([WhoseTurn; 2], Vec<String>) {
     let of = drawn(world, ordered, 1).agenda;
-    let empty = without_teeth(&world.items, &world.case_state(), &[Arch::Upper]);
+    let empty = without_teeth(&world.items, &world.case_state(), &[Arch::Upper], &[]);
     let words = empty.iter().map(|one| one.how.words().to_owned());
     ([of.office.turn, of.lab.turn], words.collect())
 }
@@ -266,7 +266,7 @@ fn only_an_arch_that_nobody_meant_to_stand_empty_goes_before_the_work() {
     let (turns, words) = turns_of(&world, &ordered);
     assert_eq!(turns[0], WhoseTurn::Toothless);
     assert_eq!(words, ["it was taken out, and is lost"]);
-    let empty = without_teeth(&world.items, &world.case_state(), &[Arch::Upper]);
+    let empty = without_teeth(&world.items, &world.case_state(), &[Arch::Upper], &[]);
     assert!(
         empty[0]
             .sentence()

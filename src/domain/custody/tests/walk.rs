@@ -441,6 +441,8 @@ impl Move {
                 event: call.event.clone(),
                 is_so: self.bit(2),
                 note: text,
+                changes: self.bit(3),
+                none_needed: call.is_to_be_written() && self.bit(4),
             }),
             (_, _, 5) => What::Telephoned(Telephoned {
                 from,
@@ -452,11 +454,14 @@ impl Move {
                 section: None,
                 item: None,
                 picture: case.pictures.get(nth).map(|one| one.event.clone()),
+                changes: self.bit(2),
             }),
             (_, _, 6) => What::Confirmed(Confirmed {
                 event: EventId::new("event 1"),
                 is_so: true,
                 note: text,
+                changes: false,
+                none_needed: false,
             }),
             (_, _, 7 | 8)
                 if self.bit(4) && !(case.pictures.is_empty() && case.scans.is_empty()) =>
@@ -1490,6 +1495,16 @@ impl World {
             }
             What::Telephoned(Telephoned { from, .. }) => {
                 assert_eq!(by.role.works_in(), Some(*from))
+            }
+            What::Confirmed(Confirmed {
+                event,
+                none_needed: true,
+                ..
+            }) => {
+                let case = CaseState::of(before);
+                let call = case.call(event).unwrap();
+                assert!(call.is_to_be_written(), "nobody waits for a revision");
+                assert_eq!(by.role.works_in(), Some(Side::Office));
             }
             What::Confirmed(Confirmed { event, is_so, .. }) => {
                 let case = CaseState::of(before);

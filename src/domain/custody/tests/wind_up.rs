@@ -296,6 +296,7 @@ fn the_page_asks_for_the_end_of_cancelled_work_only_where_the_lists_do() {
         section: None,
         item: None,
         picture: None,
+        changes: false,
     };
     world.does(&tom(), call.into());
     assert_eq!(

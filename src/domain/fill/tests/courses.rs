@@ -312,7 +312,25 @@ fn found_in_a_copy(bed: &Bed, beside: &[(&str, &str)]) -> (Fields, Vec<&'static 
 }
 
 #[test]
-fn a_block_that_went_up_at_the_chair_stays_asked_in_a_copy() {
+fn a12_what_the_review_asks_of_a_copy_the_form_asks_too() {
+    // No entry says when the pattern left the mouth: the form asks the day and the time.
+    let silent = [
+        ("impression.removed_on", " "),
+        ("impression.removed_at", " "),
+    ];
+    let (_, found) = found_in_a_copy(&copied(), &silent);
+    assert!(found.contains(&"functional-surface-undated"), "{found:?}");
+    for course in [Course::Copy, Course::Single] {
+        let asked = |(key, _): (&str, &str)| asks(course, key);
+        assert!(silent.into_iter().all(asked), "{}", course.word());
+    }
+    let typed = [
+        ("impression.removed_on", "2026-03-02"),
+        ("impression.removed_at", "10:00"),
+    ];
+    let (_, found) = found_in_a_copy(&copied(), &typed);
+    assert!(!found.contains(&"functional-surface-undated"), "{found:?}");
+
     // A block went up at the chair: the form asks which end, although the entry has filled the row.
     let mut bed = copied();
     let block = Some((ChangedPart::RightBlock, Direction::Up, 10));

@@ -567,7 +567,7 @@ fn a_spare_that_the_lab_makes_is_a_piece_of_the_order_and_nothing_asks_for_it() 
         ("pieces.3.description", "spare denture"),
         (
             "pieces.3.materials",
-            "cold-cured acrylic resin, tooth-coloured resin",
+            "cold-cured acrylic resin, tooth-colored resin",
         ),
     ] {
         assert_eq!(value(&both, key), computed(text), "{key}");

@@ -103,7 +103,8 @@ const ASKED: &[(&str, &str)] = &[
     ("reliefs.#.mm", "...#..##.....#"),
     ("impression.source", ".............#"),
     ("impression.material", "####...##.#..#"),
-    ("impression.removed_at", "...#...#..#..#"),
+    ("impression.removed_on", "#..#...##.#..#"),
+    ("impression.removed_at", "#..#...##.#..#"),
     ("impression.keeps_hours", "#.##...##.#..#"),
     ("impression.land_mm", "...#.........."),
     ("impression.tray", "..#..........."),
@@ -169,6 +170,7 @@ const CALLED_FOR: &[(&str, Caller)] = &[
     ("seal.depth_right_mm", any("seal.by")),
     ("seal.depth_left_mm", any("seal.by")),
     ("cast_trim.facial_mm", any("cast_trim.by")),
+    ("impression.removed_on", any("impression.material")),
     ("impression.removed_at", any("impression.material")),
     ("impression.keeps_hours", any("impression.material")),
     ("impression.tray_short_mm", any("impression.tray")),
@@ -246,12 +248,13 @@ pub fn asks_now(course: Course, key: &str, fields: &Fields) -> bool {
             is_silent || caller.is_heard(fields)
         })
     };
-    asks(course, key) && !waits(key, fields) && is_called()
+    asks(course, key) && !waits(key, fields) && !is_on_its_thing(key, fields) && is_called()
 }
 
 /// The field whose answer calls for this one, while it is asked and not answered.
 pub fn called_by(course: Course, key: &str, fields: &Fields) -> Option<&'static Caller> {
-    let caller = caller(key).filter(|_| asks(course, key) && !waits(key, fields));
+    let is_needless = waits(key, fields) || is_on_its_thing(key, fields);
+    let caller = caller(key).filter(|_| asks(course, key) && !is_needless);
     caller.filter(|caller| asks(course, caller.key) && caller.answer(fields).is_empty())
 }
 
@@ -289,6 +292,12 @@ fn waits(key: &str, fields: &Fields) -> bool {
     }
 }
 
+/// Whether the thing on record says what the field asks: a facebow record that has a tag on it needs no mark besides.
+fn is_on_its_thing(key: &str, fields: &Fields) -> bool {
+    let item = fields.get("facebow.item");
+    key == "facebow.record_id" && item.is_some_and(|tag| !tag.trim().is_empty())
+}
+
 /// Whether the field stands open in this course. `key` is the entry's key: `vertical.rest_mm`,
 /// `changes.#.mm`.
 pub fn asks(course: Course, key: &str) -> bool {
@@ -314,6 +323,29 @@ mod tests {
             assert_eq!(waits(key, &fields(item)), is_waiting, "{key} with {item}");
         }
     }
+
+    #[test]
+    fn the_mark_of_a_facebow_record_is_asked_where_no_thing_bears_a_tag() {
+        let key = "facebow.record_id";
+        let with = |item: &str| {
+            let fields = [("facebow.made", "yes"), ("facebow.item", item)];
+            Fields::from(fields.map(|(key, text)| (key.to_owned(), text.to_owned())))
+        };
+        for (item, is_asked) in [("", true), (" ", true), ("T-1", false)] {
+            assert_eq!(asks_now(Course::Copy, key, &with(item)), is_asked, "{item}");
+            assert!(asks_now(
+                Course::Copy,
+                "facebow.midline_captured",
+                &with(item)
+            ));
+        }
+        let mut silent = with("T-1");
+        silent.remove("facebow.made");
+        assert_eq!(called_by(Course::Copy, key, &silent), None);
+        silent.remove("facebow.item");
+        assert!(called_by(Course::Copy, key, &silent).is_some());
+    }
+
     #[test]
     fn a_tooth_is_asked_of_rows_that_are_about_one() {
         for (key, what, is_asked) in [
@@ -370,6 +402,17 @@ mod tests {
             );
             assert!(!said("changes.#.direction", Some(1)) && !said("changes.#.mm", Some(2)));
             assert!(!said("changes.#.direction", None));
+        }
+    }
+
+    #[test]
+    fn where_the_surface_is_asked_its_day_and_time_are_asked_together() {
+        for course in Course::ALL {
+            let asked = |key: &str| asks(*course, key);
+            assert_eq!(
+                asked("impression.removed_on"),
+                asked("impression.removed_at")
+            );
         }
     }
 

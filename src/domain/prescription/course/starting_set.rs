@@ -73,7 +73,7 @@ const SET: &[(&str, &str, &str)] = &[
     ("##....#.##...#", "spare.teeth", "resin"),
     ("##....#.##...#", "spare.date_mark", "yes"),
     ("##....#.##...#", "spare.keeper", "patient"),
-    ("##....#.##...#", "spare.stored", "in water, labelled box"),
+    ("##....#.##...#", "spare.stored", "in water, labeled box"),
     ("##....#.#....#", "spare.made_by", "office"),
     (".........#....", "spare.made_by", "lab"),
     // With a surface.

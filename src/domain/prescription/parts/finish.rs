@@ -25,14 +25,14 @@ choices! {
 
 part! {
     /// Colour and shape of the gum.
-    BaseShade at "base_shade", "Base shade and characterisation", "";
+    BaseShade at "base_shade", "Base shade and characterization", "";
     guide: Text = text(80), "Guide", "";
     code: Text = text(40), "Base shade", "";
     lightness: Decimal = number(0, 100), "L*", "CIELAB lightness, where measured.";
     a: Decimal = number(-128, 128), "a*", "";
     b: Decimal = number(-128, 128), "b*", "";
-    fibres: YesNo = YesNo::ASKED, "Fibres", "";
-    characterisation: LongText = long(400), "Characterisation", "Stains and zones.";
+    fibres: YesNo = YesNo::ASKED, "Fibers", "";
+    characterisation: LongText = long(400), "Characterization", "Stains and zones.";
     stippling: Stippling = Stippling::KIND, "Stippling", "";
     festooning: Festooning = Festooning::KIND, "Festooning", "";
     gum_line_mm: Mm = mm(-5, 5), "Gum line to move by", "Plus shows more tooth.";
@@ -78,7 +78,7 @@ choices! {
     Strengthening {
         None = "none", "none";
         MetalMesh = "metal_mesh", "metal mesh";
-        GlassFibre = "glass_fibre", "glass fibre";
+        GlassFibre = "glass_fibre", "glass fiber";
         Bar = "bar", "bar";
     }
 }
@@ -169,7 +169,7 @@ choices! {
     }
     /// Teeth of the spare.
     SpareTeeth {
-        Resin = "resin", "tooth-coloured resin";
+        Resin = "resin", "tooth-colored resin";
         DentureTeeth = "denture_teeth", "a second set of denture teeth";
     }
     /// Where the spare is kept.
@@ -198,7 +198,7 @@ part! {
     base: BaseMaterial = BaseMaterial::KIND, "Base of the spare", "";
     teeth: SpareTeeth = SpareTeeth::KIND, "Teeth", "";
     tooth_shade: Text = text(40), "Tooth shade", "";
-    characterisation: Text = text(200), "Characterisation", "";
+    characterisation: Text = text(200), "Characterization", "";
     date_mark: YesNo = YesNo::ASKED, "Marked with the date", "";
     keeper: SpareKeeper = SpareKeeper::KIND, "Kept by", "";
     stored: Text = text(120), "Storage", "In water, labeled.";

@@ -151,7 +151,7 @@ part! {
     axis_incisor_mm: Mm = mm(50, 160), "Axis to incisal edge", "";
     midline_captured: YesNo = YesNo::ASKED, "Midline captured", "";
     kept_mounting: YesNo = YesNo::ASKED, "The lab has kept the mounting", "Of finished work that goes back onto its articulator.";
-    fork_returns: YesNo = YesNo::ASKED, "Return fork and jig", "They are sterilised for the next patient.";
+    fork_returns: YesNo = YesNo::ASKED, "Return fork and jig", "They are sterilized for the next patient.";
     note: LongText = long(400), "Note", "";
 }
 

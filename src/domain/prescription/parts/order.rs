@@ -94,7 +94,7 @@ choices! {
     PatternRule {
         Exactly = "exactly", "copy exactly";
         WithChanges = "with_changes", "copy with the changes listed, and nothing else";
-        Guide = "guide", "use as a guide and individualise";
+        Guide = "guide", "use as a guide and individualize";
     }
     /// What a change is made to.
     ChangedPart {

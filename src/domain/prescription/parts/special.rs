@@ -81,7 +81,7 @@ choices! {
     }
     /// In which unit its numbers are.
     FileUnits {
-        Millimetres = "mm", "millimetres";
+        Millimetres = "mm", "millimeters";
         Inches = "inch", "inches";
         NoneStated = "none_stated", "no unit stated";
         Unknown = "unknown", "not known";

@@ -44,7 +44,7 @@ choices! {
     Arrangement {
         CopyExactly = "copy_exactly", "copy the pattern exactly";
         CopyWithChanges = "copy_with_changes", "copy the pattern with the listed changes";
-        Individual = "individual", "individualise as described";
+        Individual = "individual", "individualize as described";
         Standard = "standard", "standard arrangement";
     }
     /// Where the upper incisal edges run when smiling.
@@ -168,7 +168,7 @@ choices! {
     ShadeSource {
         Tab = "tab", "the tab named here";
         Pattern = "pattern", "as on the pattern";
-        Measured = "measured", "measured colour";
+        Measured = "measured", "measured color";
     }
     /// Light under which the shade was taken.
     Light {

@@ -310,7 +310,7 @@ const PHRASES: &[(&str, &[Say])] = &[
             value("base_shade.festooning").comma(),
             answer("base_shade.rugae", "rugae", "no rugae").comma(),
             after("gum line ", "base_shade.gum_line_mm"),
-            answer("base_shade.fibres", "fibres", "no fibres"),
+            answer("base_shade.fibres", "fibers", "no fibers"),
             value("base_shade.characterisation"),
         ],
     ),

@@ -207,7 +207,7 @@ const NAMED: &[(&str, &str, &str)] = &[
     ("marking.answer", "declined", "patient declines"),
     ("spare.arch", "none", "no spare wanted"),
     ("spare.arch", "both", "upper and lower"),
-    ("spare.teeth", "resin", "tooth-coloured resin"),
+    ("spare.teeth", "resin", "tooth-colored resin"),
     ("duplicate.filling", "other", "another filling"),
     ("cast_trim.by", "lab", "the lab cuts the teeth off"),
 ];

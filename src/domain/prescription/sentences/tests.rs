@@ -327,7 +327,7 @@ const LINES: &[Line] = &[
             ("spare.date_mark", "yes"),
             ("spare.keeper", "patient"),
         ],
-        "Upper and lower; tooth-coloured resin; date mark; kept by patient",
+        "Upper and lower; tooth-colored resin; date mark; kept by patient",
     ),
     (
         "enclosures",

@@ -163,8 +163,8 @@ fn card_items_parties_and_reasons_that_change_are_differences() {
         ),
         (
             changed(&|one| one.lab.licence = "L-2".to_owned()),
-            "Who, for whom, To the dental laboratory: Kiln\n1 Mill Lane\nLicence or registration L-1\nTelephone 555 0142 > \
-             Kiln\n1 Mill Lane\nLicence or registration L-2\nTelephone 555 0142",
+            "Who, for whom, To the dental laboratory: Kiln\n1 Mill Lane\nLicense or registration L-1\nTelephone 555 0142 > \
+             Kiln\n1 Mill Lane\nLicense or registration L-2\nTelephone 555 0142",
         ),
     ] {
         assert_eq!(found, [expected]);

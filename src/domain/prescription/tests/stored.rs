@@ -17,7 +17,10 @@ fn an_empty_prescription_is_nothing_but_its_schema() {
     let empty = Prescription::default();
     assert_eq!(empty.canonical().expect("json"), r#"{"schema":1}"#);
     assert_eq!(empty.printed(Iso3950), []);
-    assert_eq!(empty.highlights(), []);
+    assert_eq!(
+        empty.highlights(crate::domain::prescription::revision::SHEET),
+        []
+    );
 }
 
 #[test]

@@ -80,7 +80,7 @@ fn highlights_stand_in_a_fixed_order_with_their_units() {
     .map(|(key, text)| (key.to_owned(), text.to_owned()))
     .into();
     let found: Vec<String> = read_whole(&raw)
-        .highlights()
+        .highlights(crate::domain::prescription::revision::SHEET)
         .into_iter()
         .map(|highlight| {
             format!(

@@ -560,6 +560,8 @@ const ROWS: &[Row] = &[
     ("piece-of-another-strengthening", &[("base.strengthening", "metal_mesh"), ("pieces.0.materials", "heat-cured resin, glass fibre")], &[("base.strengthening", "glass_fibre"), ("pieces.0.materials", "heat-cured resin, glass fibre")]),
     ("alloy-of-the-metal-unsaid", &[("base.metal_palate", "yes")], &[("base.metal_palate", "yes"), ("base.alloy", "none_named")]),
     ("alloy-of-the-metal-unsaid", &[("base.strengthening", "metal_mesh")], &[("base.strengthening", "metal_mesh"), ("pieces.0.materials", "heat-cured acrylic base, titanium mesh")]),
+    ("clear-copy-without-purpose", &[("pieces.0.stage", "duplicate"), ("pieces.0.materials", "clear cold-cured resin")], &[("pieces.0.stage", "duplicate"), ("pieces.0.materials", "clear cold-cured resin"), ("pieces.0.description", "surgical guide")]),
+    ("clear-copy-without-purpose", &[("pieces.0.stage", "duplicate"), ("pieces.0.materials", "transparent resin")], &[("pieces.0.materials", "transparent resin")]),
     ("cold-cured-final", &[("base.material", "cold_cured")], NONE),
     ("other-base-without-note", &[("base.material", "other")], &[("base.material", "other"), ("base.product", "Otter base")]),
     ("palate-thin", &[("base.palate_mm", "1.49")], &[("base.palate_mm", "1.49"), ("base.strengthening", "metal_mesh")]),
@@ -846,6 +848,7 @@ fn every_rule_finds_what_it_is_for_and_leaves_its_neighbour_alone() {
 /// Something that was done to the pattern after the revision in force was signed.
 fn done_at_the_chair(done: Adjustment, day: &str) -> ChangedAtChair {
     ChangedAtChair {
+        entered_at: crate::domain::values::moment::Moment::new(0, 0),
         tag: sample::tag("provisional_upper").expect("it is there"),
         day: Day::try_from(day.to_owned()).expect("a day").date(),
         done,
@@ -1393,4 +1396,36 @@ fn findings_say_the_numbers_they_used() {
         let finding = findings.iter().find(|finding| finding.id == id).expect(id);
         assert_eq!(finding.sentence, sentence);
     }
+}
+
+/// Common practice, no source: what is told as done was done before the signature, to the minute where both are known.
+#[test]
+fn all_that_is_told_as_done_and_lies_ahead_is_named_in_one_sentence() {
+    let said = |edits: Edits<'_>, now: &str| {
+        let (document, mut setting) = changed(edits);
+        setting.now = crate::domain::form::Clock::try_from(now.to_owned()).ok();
+        let mut all = review(&document, &setting).into_iter();
+        let one = all.find(|one| one.id == "day-in-the-future");
+        one.map(|one| (one.key.to_string(), one.sentence))
+    };
+    // In the sample the surface left the mouth at 10:15 of this day.
+    assert_eq!(said(&[], ""), None);
+    assert_eq!(said(&[], "10:15"), None);
+    let sentence =
+        "The tissue surface left the mouth on Mon 2 Mar 2026 at 10:15; that is still to come.";
+    assert_eq!(
+        said(&[], "10:14"),
+        Some(("impression.removed_at".to_owned(), sentence.to_owned()))
+    );
+    let both = [
+        ("shade.date", "2026-03-03"),
+        ("impression.removed_on", "2026-03-05"),
+    ];
+    let (key, sentence) = said(&both, "12:00").unwrap();
+    assert_eq!(key, "shade.date");
+    assert_eq!(
+        sentence,
+        "The shade was taken on Tue 3 Mar 2026; the tissue surface left the mouth on Thu 5 Mar 2026; all of that is still \
+         to come."
+    );
 }

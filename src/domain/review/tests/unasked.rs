@@ -17,6 +17,29 @@ fn every_rule_that_falls_silent_is_a_rule() {
     }
 }
 
+#[test]
+fn every_finding_is_of_a_part_of_the_prescription() {
+    use crate::domain::prescription::section_of;
+    use crate::domain::review::{NO_PART, part_of_finding, part_of_point};
+    for rule in crate::domain::review::rules() {
+        let part = part_of_finding(rule.id);
+        assert!(
+            section_of(part).is_some_and(|one| one.key == part),
+            "{}",
+            rule.id
+        );
+    }
+    for (id, part) in [
+        ("functional-surface-undated", "impression"),
+        ("criterion-10-tooth-shade", "shade"),
+        ("criterion-5-signature", NO_PART),
+        ("no-such-finding", NO_PART),
+    ] {
+        assert_eq!(part_of_finding(id), part, "{id}");
+    }
+    assert_eq!((part_of_point(7), part_of_point(99)), ("dates", NO_PART));
+}
+
 fn says(edits: Edits<'_>, id: &str) -> bool {
     ids(&found(edits)).contains(&id)
 }
@@ -200,6 +223,16 @@ fn a_reason_that_was_typed_before_a_sentence_was_mended_is_for_it_still() {
         .unwrap();
     let was = "The spare’s teeth are of tooth-coloured resin, and its shade is not given.";
     assert!(resin.had_mark(&mark_of(was)), "{}", resin.sentence);
+    // What a material was called last.
+    let metal = found(&[
+        ("base.strengthening", "metal_mesh"),
+        ("pieces.0.materials", "heat-cured resin, glass fiber"),
+    ]);
+    let mut metal = metal.iter();
+    let metal = metal.find(|one| one.sentence.ends_with("name fiber."));
+    let metal = metal.expect("fiber against a metal mesh is told");
+    let was = metal.sentence.replace("fiber", "fibre");
+    assert!(metal.had_mark(&mark_of(&was)), "{}", metal.sentence);
 }
 
 #[test]

@@ -312,18 +312,18 @@ impl Sketch<'_> {
             (Some(rest), Some(occlusal)) => clamped(rest.to_f64() - occlusal.to_f64(), FARTHEST),
             _ => (0.0, ""),
         };
-        for (name, x, mm, further) in [
-            ("rest", 74.0, rest, further),
-            ("occlusal", 92.0, occlusal, 0.0),
+        for (said, name, x, mm, further) in [
+            ("at rest", "rest", 74.0, rest, further),
+            ("in occlusion", "occlusal", 92.0, occlusal, 0.0),
         ] {
             let Some(mm) = mm else { continue };
-            self.words.push(format!("Height, {name}: {mm} mm."));
+            self.words.push(format!("Height {said}: {mm} mm."));
             self.bar(name, x, 58.0 + further * SCALE, mm);
         }
         if let (Some(rest), Some(occlusal)) = (rest, occlusal) {
             let between = rest.hundredths().saturating_sub(occlusal.hundredths());
             self.words.push(format!(
-                "Rest less occlusal: {} mm.{remark}",
+                "Freeway space: {} mm.{remark}",
                 Mm::from_hundredths(between)
             ));
         }

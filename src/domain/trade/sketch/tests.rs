@@ -110,7 +110,7 @@ fn what_would_leave_the_picture_is_drawn_at_its_edge_and_said() {
     assert_eq!(midline_x(&odd.face), 34.0 + 12.0);
     let words = odd.face.words.join(" ");
     assert!(words.contains("15 mm to the patient’s left. It is drawn smaller than it is."));
-    assert!(words.contains("Rest less occlusal: 60 mm. It is drawn smaller than it is."));
+    assert!(words.contains("Freeway space: 60 mm. It is drawn smaller than it is."));
     assert!(place_of(&odd.face.picture, "120").y < odd.face.picture.height_mm);
 }
 
@@ -206,7 +206,7 @@ fn both_heights_stand_side_by_side_and_rest_is_the_longer() {
     let face = drawn(&[("vertical.rest_mm", "68"), ("vertical.occlusal_mm", "65")]).face;
     let (rest, occlusal) = (place_of(&face.picture, "68"), place_of(&face.picture, "65"));
     assert_eq!(rest.y - occlusal.y, 6.0, "3 mm, drawn twice as large");
-    assert!(face.words.join(" ").contains("Rest less occlusal: 3 mm."));
+    assert!(face.words.join(" ").contains("Freeway space: 3 mm."));
 }
 
 #[test]

@@ -6,6 +6,7 @@ use super::material::{Holding, MaterialKind, entry};
 use super::negated::names_word;
 use super::reading::{mentions, not_to_be_used, read};
 use super::substance::{Excluded, Substance};
+use crate::domain::values::spelled::spelled_today;
 
 /// Substances and materials that are to be kept away.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -23,8 +24,8 @@ fn is_word_of(word: &str, material: MaterialKind) -> bool {
 impl KeptFrom {
     /// What a card lists. A word that is but of the name of a material, such as polyether, excludes that material.
     pub fn by_card(text: &str) -> KeptFrom {
-        // As the card writes its tick of dyes: its "fibres" alone would keep away every strengthened base.
-        let text = &text.replace(Substance::Dye.shown(), "dyes");
+        // As the card writes its tick of dyes: its "fibers" alone would keep away every strengthened base.
+        let text = &spelled_today(text).replace(Substance::Dye.shown(), "dyes");
         let mut excluded = Excluded::of(text);
         let mut materials = not_to_be_used(&without_exceptions(text).0).0;
         materials.retain(|one| excluded.unknown.iter().any(|word| is_word_of(word, *one)));

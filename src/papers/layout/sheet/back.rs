@@ -5,6 +5,7 @@ use super::bench::{bench, cautions_and_record, handover};
 use super::draw::Draw;
 use super::front::side_by_side;
 use super::measure::{HEAD, LARGE, Measure, STRONG, TEXT, part};
+use super::top::WHOLE;
 use crate::papers::sheet::Sheet;
 
 /// Which case, which revision, when: the head of every page but the first.
@@ -30,9 +31,13 @@ pub fn running_head(sheet: &Sheet, measure: &Measure) -> Draw {
         let from = measure.width - LARGE.width_mm(&words);
         draw.text(from, 5.0, LARGE, &words);
         let due = "due by";
-        draw.text(from - TEXT.width_mm(due) - 1.5, 5.0, TEXT, due);
+        let begins = from - TEXT.width_mm(due) - 1.5;
+        draw.text(begins, 5.0, TEXT, due);
+        let size = (measure.width - begins, draw.height);
+        draw.place((begins, 0.0), size, ("dates.wanted", None));
     }
     draw.line((0.0, 6.6), (measure.width, 6.6), part());
+    draw.all_about(measure.width, WHOLE);
     draw
 }
 

@@ -229,6 +229,7 @@ impl<'a> Column<'a> {
             draw.put(x, y, under);
         }
         draw.height = height;
+        draw.all_about(self.width, self.list.part());
         draw
     }
 
@@ -320,8 +321,7 @@ impl Dress {
 }
 
 impl<'a> Band<'a> {
-    /// Lists side by side; those without a line leave their place to the others. A list that stands alone is set
-    /// in two halves by its caller.
+    /// Columns side by side; none where there is no column.
     pub fn of(columns: Vec<Column<'a>>) -> Option<Band<'a>> {
         (!columns.is_empty()).then_some(Band::Lists(columns))
     }

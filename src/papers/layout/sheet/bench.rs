@@ -5,6 +5,7 @@ use super::measure::{
     GUTTER, HEAD, LABEL, LABEL_STRONG, Measure, SECOND, STRONG, TEXT, hair, part,
 };
 use super::rich::{Span, set};
+use super::top::WHOLE;
 use crate::papers::layout::qr::QrBox;
 use crate::papers::record_mark::{DRAFT_WORDS, InRecord, MISSING_WORDS};
 use crate::papers::sheet::{Hands, Sheet};
@@ -45,6 +46,7 @@ pub fn bench(sheet: &Sheet, measure: &Measure) -> Draw {
         }
     }
     draw.height += height;
+    draw.all_about(measure.width, WHOLE);
     draw
 }
 
@@ -101,6 +103,7 @@ pub fn handover(hands: Hands, measure: &Measure) -> Draw {
         draw.height = draw.height.max(top + height);
         draw.put(at as f32 * (width + GUTTER), top, table);
     }
+    draw.all_about(measure.width, ("enclosures", None));
     draw
 }
 

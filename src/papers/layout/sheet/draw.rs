@@ -2,6 +2,7 @@
 
 use crate::papers::layout::style::Style;
 use crate::papers::page::{Grey, Mark, Point, SheetPlace, Stroke};
+use crate::papers::typeface::FIRM;
 
 /// Marks that belong together.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -38,7 +39,7 @@ impl Draw {
             size_pt: style.size_pt,
             face: style.face,
             grey: style.grey,
-            text: text.replace('\u{A0}', " "),
+            text: text.replace(FIRM, " "),
         });
     }
 
@@ -64,6 +65,22 @@ impl Draw {
                 row,
             }),
         }
+    }
+
+    /// Notes that all of it, to this width, speaks of a field or of a part, but for what says another one in it.
+    pub fn all_about(&mut self, width: f32, (about, row): (&'static str, Option<usize>)) {
+        if about.is_empty() || self.height <= 0.0 {
+            return;
+        }
+        self.places
+            .retain(|place| (place.about, place.row) != (about, row));
+        let all = SheetPlace {
+            corner: Point { x: 0.0, y: 0.0 },
+            size: (width, self.height),
+            about,
+            row,
+        };
+        self.places.insert(0, all);
     }
 
     pub fn line(&mut self, from: (f32, f32), to: (f32, f32), stroke: Stroke) {

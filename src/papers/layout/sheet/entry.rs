@@ -26,15 +26,19 @@ pub const PIECE_COLUMNS: [(f32, f32); 4] = [(0.0, 13.0), (14.0, 30.0), (45.0, 66
 /// Where the prescribed value of a check begins, and where the measured one is written, as shares of the width.
 pub const CHECK_SHARES: (f32, f32) = (0.46, 0.75);
 
-/// Sets a line. `label` is the width of the column of labels.
+/// Sets a line, which is touched as a whole. `label` is the width of the column of labels.
 pub fn entry(entry: &Entry, width: f32, label: f32, measure: &Measure) -> Draw {
-    match entry {
-        Entry::Fact { label: name, words } => fact(name, words, width, label, measure.step),
-        Entry::Change(one) => change(one, width, measure.step),
-        Entry::Piece(cells) => piece(cells, measure),
-        Entry::Parcel(row) => parcel(row, measure),
-        Entry::Check { label, prescribed } => check(label, prescribed, width, measure),
-    }
+    let (mut draw, width) = match entry {
+        Entry::Fact { label: name, words } => {
+            (fact(name, words, width, label, measure.step), width)
+        }
+        Entry::Change(one) => (change(one, width, measure.step), width),
+        Entry::Piece(cells) => (piece(cells, measure), measure.width),
+        Entry::Parcel(row) => (parcel(row, measure), measure.width),
+        Entry::Check { label, prescribed } => (check(label, prescribed, width, measure), width),
+    };
+    draw.all_about(width, entry.about());
+    draw
 }
 
 fn fact(name: &str, words: &Words, width: f32, label: f32, step: f32) -> Draw {

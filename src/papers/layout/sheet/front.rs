@@ -4,11 +4,15 @@ use super::band::{Band, Column, Dress};
 use super::draw::Draw;
 use super::measure::{GUTTER, LABEL, Measure, STRONG, TEXT, hair, part};
 use super::rich::{Span, set, spans};
-use super::top::{head, houses, strip, what};
+use super::top::{WHOLE, head, houses, strip, what};
 use crate::domain::trade::sketch::{Picture, SMALL_SCALE};
 use crate::papers::layout::drawing::picture_marks;
-use crate::papers::page::{Grey, Stroke};
-use crate::papers::sheet::{Hands, List, Sheet};
+use crate::papers::page::{Grey, Mark, Stroke};
+use crate::papers::sheet::{Entry, Hands, List, Sheet};
+use crate::papers::typeface::{MM_PER_PT, width_mm};
+
+/// How far around a number of a picture a finger may touch.
+const FINGER: f32 = 0.8;
 
 /// A picture on the sheet.
 fn drawn(picture: &Picture) -> Draw {
@@ -18,6 +22,42 @@ fn drawn(picture: &Picture) -> Draw {
         marks: picture_marks(picture, (0.0, 0.0), scale),
         ..Draw::default()
     }
+}
+
+/// The picture of what is moved: each of its numbers speaks of the row that has it.
+fn of_rows(picture: &Picture, list: &List) -> Draw {
+    let mut draw = drawn(picture);
+    let row_of = |wanted: &str| {
+        list.entries.iter().find(|entry| {
+            let Entry::Change(change) = entry else {
+                return false;
+            };
+            change.number.is_some_and(|one| one.to_string() == wanted)
+        })
+    };
+    let mut numbers = Vec::new();
+    for mark in &draw.marks {
+        if let Mark::Text {
+            x,
+            baseline,
+            size_pt,
+            face,
+            text,
+            ..
+        } = mark
+            && let Some(entry) = row_of(text)
+        {
+            let high = size_pt * MM_PER_PT;
+            let wide = width_mm(text, *face, *size_pt);
+            let corner = (x - FINGER, baseline - high - FINGER);
+            let size = (wide + 2.0 * FINGER, high + 2.0 * FINGER);
+            numbers.push((corner, size, entry.about()));
+        }
+    }
+    for (corner, size, about) in numbers {
+        draw.place(corner, size, about);
+    }
+    draw
 }
 
 /// Lists side by side, those without a line left out.
@@ -86,7 +126,7 @@ fn changes_and_heights<'a>(
         let arches = sheet.arches.as_ref();
         let picture = arches.map(|(large, small)| if is_large { large } else { small });
         columns.push(match picture {
-            Some(picture) => column.under(drawn(picture)),
+            Some(picture) => column.under(of_rows(picture, &sheet.changes)),
             None => column,
         });
     }
@@ -121,7 +161,9 @@ const PLAN_OF_TODAY: [&str; 2] = [
 pub fn signature(sheet: &Sheet, measure: &Measure) -> Draw {
     let Some(signed) = &sheet.signed else {
         let words = "Not signed. No work is to be done from a draft.";
-        return set(&[Span::new(words, STRONG)], measure.width, measure.step);
+        let mut draw = set(&[Span::new(words, STRONG)], measure.width, measure.step);
+        draw.all_about(measure.width, WHOLE);
+        return draw;
     };
     let mut draw = Draw::space(1.0);
     draw.line((0.0, 0.0), (measure.width, 0.0), part());
@@ -149,5 +191,6 @@ pub fn signature(sheet: &Sheet, measure: &Measure) -> Draw {
     draw.line((from, y + 0.4), (from + 17.5, y + 0.4), hair());
     draw.text(from + 19.0, y, LABEL, "Date");
     draw.line((from + 25.5, y + 0.4), (measure.width, y + 0.4), hair());
+    draw.all_about(measure.width, WHOLE);
     draw
 }

@@ -302,6 +302,7 @@ fn further(sheet: &Sheet, moved: Vec<Draw>, left: &[LeftOver<'_>], measure: &Mea
                 head.text(0.0, baseline, style, &words);
                 // The title may have gone here with its note.
                 head.text(style.width_mm(&words) + 1.5, baseline, LABEL, &list.note);
+                head.all_about(measure.width, list.part());
                 draw.below(head);
                 is_titled = true;
             }

@@ -9,8 +9,9 @@ use crate::domain::review::sample;
 use crate::domain::review::tests::documents::{self, Ordinary};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::tooth::Numbering;
-use crate::papers::layout::lay_out_sheet;
+use crate::papers::layout::{lay_out_places, lay_out_sheet};
 use crate::papers::page::{Face, Grey, Mark, Page, Point};
+use crate::papers::record_mark::{DRAFT_WORDS, InRecord, MISSING_WORDS};
 use crate::papers::sheet::{Sheet, SheetOf, sheet};
 use crate::papers::sheet_samples::{document, draft, signature, signed};
 use crate::papers::typeface::{MM_PER_PT, legible, width_mm};
@@ -705,4 +706,124 @@ proptest! {
         assert_sound(&pages);
         assert_whole(&sheet, &pages);
     }
+}
+
+/// The samples of this file with their second revisions and drafts, and one whose lists go on over the page.
+fn every_sample() -> Vec<(String, Sheet)> {
+    let named = |(name, text): (&str, Document)| (name.to_owned(), text);
+    let mut texts: Vec<(String, Document)> = ordinary().into_iter().map(named).collect();
+    texts.extend(wholes(&[]));
+    let mut full = samples::document(typed(&samples::full(1)));
+    let_stand(&mut full);
+    texts.push(("full".to_owned(), full));
+    let mut sheets = Vec::new();
+    for (name, text) in &texts {
+        let mut second = text.clone();
+        second.revision += 1;
+        second.prescription.vertical.occlusal_mm = None;
+        second.prescription.pattern.changes.truncate(1);
+        second.prescription.remarks.remarks = None;
+        for paper in Paper::ALL {
+            sheets.extend([
+                (format!("{name}, a draft"), draft(text, *paper)),
+                (name.clone(), signed(text, None, *paper)),
+                (
+                    format!("{name}, second"),
+                    signed(&second, Some(text), *paper),
+                ),
+            ]);
+        }
+    }
+    sheets
+}
+
+/// What nobody asks about by touching it: the line at the foot with the number of the page; the words at the code of the
+/// record and the cautions, which are the same on every sheet; and the empty frame for pencil.
+fn is_of_no_part(sheet: &Sheet, page: &Page, (baseline, text): (f32, &str)) -> bool {
+    let words = text.trim();
+    let of_code = |mark: &InRecord| match mark {
+        InRecord::At(mark) => mark.letters().contains(words) || mark.key_id.contains(words),
+        InRecord::Draft => DRAFT_WORDS.contains(words),
+        InRecord::Missing => MISSING_WORDS.contains(words),
+    };
+    let heads = [
+        "Cautions",
+        "•",
+        "Record mark",
+        "just after signing; size and root:",
+        "Pencil",
+    ];
+    baseline > page.height_mm - 13.5
+        || heads.contains(&words)
+        || sheet.cautions.iter().any(|caution| caution.contains(words))
+        || of_code(&sheet.mark)
+        || words.starts_with("Key ")
+}
+
+#[test]
+fn every_line_of_every_sample_can_be_touched_and_says_its_field_or_its_part() {
+    let mut lines = 0;
+    for (name, sheet) in every_sample() {
+        let mut untouched = Vec::new();
+        for (page, places) in lay_out_places(&sheet) {
+            for mark in &page.marks {
+                let Mark::Text {
+                    x, baseline, text, ..
+                } = mark
+                else {
+                    continue;
+                };
+                if is_of_no_part(&sheet, &page, (*baseline, text)) {
+                    continue;
+                }
+                lines += 1;
+                // Where the first letter stands.
+                let (x, y) = (x + 0.2, baseline - 0.6);
+                let is_there = places.iter().any(|place| {
+                    let Point { x: left, y: top } = place.corner;
+                    (left..=left + place.size.0).contains(&x)
+                        && (top..=top + place.size.1).contains(&y)
+                });
+                if !is_there {
+                    untouched.push(text.clone());
+                }
+            }
+        }
+        assert_eq!(untouched, [""; 0], "{name} on {}", sheet.paper.word());
+    }
+    assert!(lines > 5_000, "{lines}");
+}
+
+#[test]
+fn a_number_of_the_picture_speaks_of_its_own_row() {
+    let text = document(sample::document()).unwrap();
+    let rows = text.prescription.pattern.changes.len();
+    let sheet = signed(&text, None, Paper::A4);
+    let (page, places) = lay_out_places(&sheet).remove(0);
+    let mut found: BTreeMap<usize, usize> = BTreeMap::new();
+    for mark in &page.marks {
+        let Mark::Text {
+            x, baseline, text, ..
+        } = mark
+        else {
+            continue;
+        };
+        if text.parse::<usize>().is_err() {
+            continue;
+        }
+        let (x, y) = (x + 0.2, baseline - 0.6);
+        // The one that is touched lies over the others.
+        let touched = places.iter().rev().find(|place| {
+            let Point { x: left, y: top } = place.corner;
+            (left..=left + place.size.0).contains(&x) && (top..=top + place.size.1).contains(&y)
+        });
+        let of_changes = touched.filter(|place| place.about.starts_with("changes."));
+        if let Some(row) = of_changes.and_then(|place| place.row) {
+            *found.entry(row).or_default() += 1;
+        }
+    }
+    // Once in the list, and at least once in the picture below it.
+    assert!(rows > 1);
+    assert_eq!(found.len(), rows, "{found:?}");
+    assert!(found.values().all(|count| *count > 1), "{found:?}");
 }

@@ -5,9 +5,10 @@ use super::days::{WANTED, days_on_line};
 use super::draw::Draw;
 use super::measure::{
     AVOID, AVOID_LONG, CASE, DUE, GUTTER, HEAD, LABEL, LABEL_STRONG, LARGE_LONG, Measure, SECOND,
-    STRONG, TEXT, WHAT, frame, hair, part, warning,
+    SECOND_STRONG, TEXT, WHAT, frame, hair, part, warning,
 };
 use super::rich::{Span, count, set, spans, styled};
+use crate::domain::review::NO_PART;
 use crate::domain::values::words::capitalised;
 use crate::papers::layout::qr::QrBox;
 use crate::papers::layout::style::Style;
@@ -24,6 +25,18 @@ const MODULE_MM: f32 = 0.75;
 const AVOID_WIDTH: f32 = 31.0;
 const DUE_WIDTH: f32 = 60.0;
 
+/// What speaks of no field, but of the prescription as a whole, is asked about by what is ordered.
+pub const WHOLE: (&str, Option<usize>) = (NO_PART, None);
+/// What the boxes of the head speak of.
+const AVOIDED: (&str, Option<usize>) = ("base.without", None);
+const DAYS: (&str, Option<usize>) = ("dates.wanted", None);
+
+/// A piece over the whole width that speaks of this.
+fn over_width(mut draw: Draw, about: (&'static str, Option<usize>), measure: &Measure) -> Draw {
+    draw.all_about(measure.width, about);
+    draw
+}
+
 /// The head, and what of it has no room there and stands in a line of its own below.
 pub fn head(sheet: &Sheet, measure: &Measure) -> (Draw, Vec<Draw>) {
     let mut draw = Draw::space(BOX + 1.2);
@@ -31,11 +44,11 @@ pub fn head(sheet: &Sheet, measure: &Measure) -> (Draw, Vec<Draw>) {
     let top = &sheet.top;
     match QrBox::for_sheet(&sheet.address, CODE_MM, MODULE_MM) {
         Some(code) => draw.marks.push(code.bare_mark(0.0, 0.0)),
-        None => below.push(set(
-            &[Span::new(&sheet.address, TEXT)],
-            measure.width,
-            measure.step,
-        )),
+        None => {
+            let address = [Span::new(&sheet.address, TEXT)];
+            let line = set(&address, measure.width, measure.step);
+            below.push(over_width(line, WHOLE, measure));
+        }
     }
     draw.text(NUMBER, 11.4, CASE, &top.case);
     draw.text(NUMBER, 15.4, TEXT, &top.moment);
@@ -51,12 +64,20 @@ pub fn head(sheet: &Sheet, measure: &Measure) -> (Draw, Vec<Draw>) {
     );
     let patient = set(&spans(&top.patient), left - NUMBER - 2.0, measure.step);
     if patient.height > measure.step * 1.5 {
-        below.push(set(&spans(&top.patient), measure.width, measure.step));
+        let line = set(&spans(&top.patient), measure.width, measure.step);
+        below.push(over_width(line, WHOLE, measure));
     } else {
         draw.put(NUMBER, 16.4, patient);
     }
-    below.extend(avoid(&mut draw, top, left, measure));
-    below.extend(due(&mut draw, sheet, right, measure));
+    let boxes = [(left, AVOID_WIDTH, AVOIDED), (right, DUE_WIDTH, DAYS)];
+    for (x, width, about) in boxes {
+        draw.place((x, 0.0), (width, BOX), about);
+    }
+    let avoided = avoid(&mut draw, top, left, measure);
+    below.extend(avoided.map(|line| over_width(line, AVOIDED, measure)));
+    let days = due(&mut draw, sheet, right, measure);
+    below.extend(days.map(|line| over_width(line, DAYS, measure)));
+    draw.all_about(measure.width, WHOLE);
     (draw, below)
 }
 
@@ -84,13 +105,12 @@ fn avoid(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> 
     Some(framed(&all, measure))
 }
 
-/// Where things stand in the box of the day: baselines of the label and the day, from where the day reaches, and the line
-/// under one that is changed.
+/// Where things stand in the box of the day: baselines of the label and the day, and of one that is changed the line under it
+/// and the bar beside it.
 struct DueLines {
     label: f32,
     day: f32,
     top: f32,
-    height: f32,
     under: f32,
     bar: f32,
 }
@@ -100,7 +120,6 @@ const IN_WORDS: DueLines = DueLines {
     label: 3.9,
     day: 12.4,
     top: 6.0,
-    height: 8.0,
     under: 13.4,
     bar: 13.0,
 };
@@ -110,7 +129,6 @@ const ON_LINE: DueLines = DueLines {
     label: 3.4,
     day: 10.2,
     top: 3.9,
-    height: 7.4,
     under: 11.1,
     bar: 10.8,
 };
@@ -136,8 +154,6 @@ fn due(draw: &mut Draw, sheet: &Sheet, x: f32, measure: &Measure) -> Option<Draw
         Some((day, year)) => {
             draw.text(x + 2.4, at.day, DUE, day);
             let end = x + 2.4 + DUE.width_mm(day);
-            let size = (end - x - 2.4, at.height);
-            draw.place((x + 2.4, at.top), size, ("dates.wanted", None));
             draw.text(end + 2.0, at.day, LARGE_LONG, year);
             if due.changed {
                 draw.line((x + 2.4, at.under), (end, at.under), frame());
@@ -159,14 +175,7 @@ fn due(draw: &mut Draw, sheet: &Sheet, x: f32, measure: &Measure) -> Option<Draw
     if due.more.is_empty() {
         return None;
     }
-    let small = styled(
-        &due.more,
-        SECOND,
-        Style {
-            size_pt: 8.0,
-            ..STRONG
-        },
-    );
+    let small = styled(&due.more, SECOND, SECOND_STRONG);
     let lines = count(&small, DUE_WIDTH - 4.0);
     if lines <= 2 {
         let y = if lines == 1 { 15.4 } else { 13.6 };
@@ -186,6 +195,7 @@ pub fn houses(sheet: &Sheet, measure: &Measure) -> Draw {
     let mut draw = Draw::space(office.height.max(lab.height));
     draw.put(0.0, 0.0, office);
     draw.put(width + GUTTER, 0.0, lab);
+    draw.all_about(measure.width, WHOLE);
     draw
 }
 
@@ -212,6 +222,7 @@ pub fn what(sheet: &Sheet, measure: &Measure) -> Draw {
         draw.bars.push((0.9, 0.9 + LINE));
     }
     draw.put(dark + 2.5, 0.9, text);
+    draw.all_about(measure.width, WHOLE);
     draw
 }
 
@@ -229,7 +240,7 @@ fn cell_in_lines(cell: &StripCell, measure: &Measure) -> Draw {
         all.push(Span::new(" ", TEXT));
     }
     all.extend(spans(&cell.note));
-    framed(&all, measure)
+    over_width(framed(&all, measure), cell.about(), measure)
 }
 
 /// The numbers that matter, side by side in a frame; long ones below each other.
@@ -261,15 +272,9 @@ pub fn strip(sheet: &Sheet, measure: &Measure) -> Vec<Draw> {
             line.put(indent, 0.0, text);
             column.below(line);
         }
-        let small = styled(
-            &cell.note,
-            SECOND,
-            Style {
-                size_pt: 8.0,
-                ..STRONG
-            },
-        );
+        let small = styled(&cell.note, SECOND, SECOND_STRONG);
         column.below(set(&small, inner, 3.5));
+        column.all_about(inner, cell.about());
         draw.height = draw.height.max(column.height + 0.8);
         cells.push(column);
     }
