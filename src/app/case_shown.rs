@@ -168,7 +168,7 @@ impl CaseWork {
 
     /// The entry that ended a thing, in words, where one has.
     pub fn ending(&self, tag: &Tag) -> Option<String> {
-        ending(&self.items, &self.events, tag)
+        ending(&self.items, &self.events, &self.state, tag)
     }
 
     /// The entries that move or change a thing, in their order.

@@ -1006,7 +1006,7 @@ impl Move {
     }
 
     fn receipt(self, world: &World) -> What {
-        let handoffs = super::super::handoffs(&world.events);
+        let handoffs = handoffs(&world.events);
         let open: Vec<_> = handoffs
             .iter()
             .filter(|one| self.rarely(1) || !one.outstanding().is_empty())
@@ -1324,7 +1324,7 @@ impl World {
             "a stranger acted: {last:?}"
         );
         let worn_then = |arch: Option<Arch>| {
-            let line = mouth::fold(&self.items, &until(before, last.at.unix_ms));
+            let line = worn_of(&self.items, &until(before, last.at.unix_ms));
             arch.and_then(|arch| mouth::worn_in(&line, arch).cloned())
                 .map(|tag| self.kind(&tag))
         };
@@ -1394,7 +1394,7 @@ impl World {
             What::Registered(Registered {
                 tag, worn: true, ..
             }) if self.kind(tag) == ItemKind::OldDenture => {
-                let line = mouth::fold(&self.items, before);
+                let line = worn_of(&self.items, before);
                 let arch = arch_of(tag).unwrap();
                 assert!(
                     !line.iter().any(|worn| worn.arch == arch),
@@ -1745,7 +1745,7 @@ impl World {
     /// The promises about the world as it stands.
     fn check_state(&self) {
         let custody = fold(&self.events);
-        let line = mouth::fold(&self.items, &self.events);
+        let line = worn_of(&self.items, &self.events);
         let events = &standing(&self.events);
         for (tag, state) in &custody {
             if state.gone == Some(Gone::Mistaken) {
@@ -1815,7 +1815,7 @@ impl World {
                 "the state at a moment is that of its events"
             );
             assert_eq!(fold(&then), super::at(&self.events, moment));
-            let line = mouth::fold(&self.items, &then);
+            let line = worn_of(&self.items, &then);
             for arch in self.treated() {
                 let worn: Vec<_> = line.iter().filter(|worn| worn.arch == arch).collect();
                 let now = worn.iter().filter(|worn| worn.to.is_none()).count();
