@@ -6,7 +6,7 @@ use crate::{Line, none_is, program};
 use std::collections::BTreeSet;
 
 /// What holds a row against its leaf, or calls what does, on the connection that it is given.
-const HOLD: [&str; 42] = [
+const HOLD: [&str; 45] = [
     "load(",
     "load_held(",
     "by_leaves(",
