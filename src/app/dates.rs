@@ -6,7 +6,6 @@ use super::see_case::{CaseView, see};
 use super::see_lists::lists_context;
 use super::{App, AppError, Person};
 use crate::clock::moment_in;
-use crate::domain::custody::What;
 use crate::domain::form::Day;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::trade::calendar::{CheckedInsertion, OpenDays, first_insertion};
@@ -184,17 +183,7 @@ pub(super) fn signed_days(
         ),
     ];
     // Whatever is said of the days since counts: a number that a calendar has seen never comes again.
-    let is_about_days = |what: &What| {
-        matches!(
-            what,
-            What::Promised(_)
-                | What::DayAnswered(_)
-                | What::Cancelled(_)
-                | What::Closed(_)
-                | What::Reopened(_)
-        )
-    };
-    let later = work.events.iter().filter(|one| is_about_days(&one.what));
+    let later = work.events.iter().filter(|one| one.what.is_about_days());
     let later: Vec<Moment> = later.map(|one| one.at).collect();
     let sequence = 2 * (revision.number + i64::try_from(later.len()).unwrap_or(i64::MAX / 4));
     let said = later.into_iter().chain([revision.signature.at]);

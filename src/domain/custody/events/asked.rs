@@ -86,6 +86,7 @@ impl Asked {
 
 impl Constants for Asked {
     const WORD: &'static str = "asked";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[
         "matter", "from", "section", "line", "item", "picture", "step",
     ];

@@ -51,6 +51,7 @@ pub struct PassedOn {
 
 impl Constants for PassedOn {
     const WORD: &'static str = "passed_on";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[
         "to/party",
         "arches",

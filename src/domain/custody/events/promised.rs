@@ -39,6 +39,7 @@ impl Promised {
 
 impl Constants for Promised {
     const WORD: &'static str = "promised";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["day"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "note to the promised day")];
 }
@@ -104,6 +105,10 @@ impl EventKind for Promised {
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
         None
+    }
+
+    fn is_about_days(&self) -> bool {
+        true
     }
 
     fn note(&self) -> &'static str {
