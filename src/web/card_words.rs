@@ -4,8 +4,9 @@ use super::extract::encode;
 use crate::domain::custody::bench::ScanWord;
 use crate::domain::values::ids::CaseNumber;
 
-/// What was scanned, and the button that takes it.
+/// What was scanned.
 pub const SCAN: &str = "q";
+/// The button that takes it.
 pub const BUTTON: &str = "go";
 
 /// The words that enter the step of a form, and those that send a question.
