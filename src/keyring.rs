@@ -30,13 +30,13 @@ pub enum KeyringError {
 
 /// A key and the text of its file.
 #[derive(Debug)]
-pub struct Held {
+pub struct HeldKey {
     pub key: Signer,
     text: String,
 }
 
 /// A new key with a random name of its own. It is not on the disk yet.
-pub fn new_key(outside: &Outside) -> Result<Held, KeyringError> {
+pub fn new_key(outside: &Outside) -> Result<HeldKey, KeyringError> {
     let tail: String = outside
         .identity()?
         .chars()
@@ -48,7 +48,7 @@ pub fn new_key(outside: &Outside) -> Result<Held, KeyringError> {
          name vestibule.local/record/{tail}\nseed {}\n",
         STANDARD.encode(outside.seed()?)
     );
-    Ok(Held {
+    Ok(HeldKey {
         key: parse(&text)?,
         text,
     })
@@ -88,7 +88,7 @@ pub fn read(path: &Path) -> Result<Option<Signer>, KeyringError> {
     }
 }
 
-impl Held {
+impl HeldKey {
     /// Writes the file, whole or not at all; one that is there already is not touched.
     pub fn write(&self, path: &Path) -> Result<(), KeyringError> {
         use std::os::unix::fs::OpenOptionsExt;

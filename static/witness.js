@@ -117,7 +117,7 @@
     let button = null;
     try {
       const answer = JSON.parse(await text("/record/alarm", { method: "POST", body: new URLSearchParams({ kept: before.note }) }));
-      words.push(answer.contained ? "The program says that all is well: compare a paper before you believe it." : answer.cleared ?? "Everybody here sees it now.");
+      words.push(answer.contained ? "The program says that all is well: compare a paper before you believe it." : answer.cleared ?? (answer.told ? "Everybody here sees it now." : "This record's key has not signed it, so nobody else is told: tell your administrator."));
       if (answer.cleared) button = "I have read this: keep the record of now";
       if (answer.contained) button = "I have compared a paper: keep the record of now";
     } catch {

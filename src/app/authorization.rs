@@ -11,7 +11,7 @@ use crate::domain::second_lab::Along;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::{Moment, in_one_piece, whole_day};
 use crate::domain::values::words::{capitalised, counted, lowered};
-use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
+use crate::papers::case_paper::{CasePaper, Listing, PaperPoint, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
 use crate::record::entry::LeafKind;
 
@@ -21,8 +21,8 @@ pub fn title(work: &CaseWork, event: &EventId) -> String {
     format!("Authorization {}", place.map_or(0, |place| place + 1))
 }
 
-fn point(label: &str, words: Vec<String>) -> Point {
-    Point {
+fn point(label: &str, words: Vec<String>) -> PaperPoint {
+    PaperPoint {
         label: label.to_owned(),
         words: words.into_iter().filter(|one| !one.is_empty()).collect(),
         blank: false,
@@ -164,7 +164,7 @@ fn caution(pass: &PassedWork) -> String {
     }
 }
 
-fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<Point> {
+fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<PaperPoint> {
     let office = match (&pass.reply, pass.needs_consent) {
         (Some(reply), _) => format!(
             "{} on {}: {}.",

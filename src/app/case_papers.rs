@@ -13,7 +13,7 @@ use crate::domain::prescription::{OrderKind, Piece};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::{Moment, in_one_piece, show_date};
 use crate::domain::values::words::{capitalised, counted, lowered};
-use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
+use crate::papers::case_paper::{CasePaper, Listing, PaperPoint, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
 
 /// The case with the signed text in force.
@@ -111,7 +111,7 @@ struct Said {
     title: String,
     about: Vec<String>,
     caution: String,
-    points: Vec<Point>,
+    points: Vec<PaperPoint>,
     tables: Vec<Listing>,
     signed_for: String,
     notes: Vec<String>,
@@ -379,9 +379,9 @@ fn house(party: &Party) -> String {
 
 /// The eight points of Annex XIII, section 1, of Regulation (EU) 2017/745. From memory, five of eight compared with
 /// Annex VIII of the Directive 93/42/EEC: so the paper says that it is to be checked against the official text.
-fn points(context: &PaperContext) -> Vec<Point> {
+fn points(context: &PaperContext) -> Vec<PaperPoint> {
     let (work, document) = (&context.work, &context.document);
-    let point = |label: &str, words: Vec<String>, blank| Point {
+    let point = |label: &str, words: Vec<String>, blank| PaperPoint {
         label: label.to_owned(),
         words,
         blank,

@@ -8,7 +8,7 @@ use crate::domain::custody::events::Closed;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
-use crate::domain::custody::ribbon::{Line, Quality, Ribbon};
+use crate::domain::custody::ribbon::{Quality, Ribbon, RibbonLine};
 use crate::domain::custody::{
     CaseState, Condition, Custody, Disposition, Found, Gone, Holder, HouseNames, Outcome,
     PassedPlace, Sent, State, Trouble, What, handlers, loan,
@@ -188,7 +188,7 @@ pub fn wrong_words(work: &CaseWork, tag: &Tag) -> String {
 }
 
 /// Where a line of the ribbon ends: with its holder, or by being gone.
-pub fn end_of_line(work: &CaseWork, line: &Line) -> String {
+pub fn end_of_line(work: &CaseWork, line: &RibbonLine) -> String {
     match (line.gone, line.marks.last(), line.stays.last()) {
         (Some(_), Some(mark), _) => mark.sign.shown().to_owned(),
         (_, _, Some(stay)) => {

@@ -6,7 +6,9 @@ use super::see_case::{CaseView, see};
 use super::see_lists::lists_context;
 use super::{App, AppError, Person};
 use crate::clock::moment_in;
-use crate::domain::custody::What;
+use crate::domain::custody::case_actions::{CaseAction, Writing, case_actions, halts};
+use crate::domain::custody::forms::HaltKind;
+use crate::domain::custody::progress::Resting;
 use crate::domain::form::Day;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::trade::calendar::{CheckedInsertion, OpenDays, first_insertion};
@@ -50,6 +52,24 @@ fn moved(
     let back = planned.back(agreed);
     let is_late = signed.is_some_and(|signed| back > signed);
     (is_late || is_agreed_after(agreed, signed)).then(|| first_insertion(back.max(today), office))
+}
+
+/// What lets the work go on that rests, where whoever asks can do it now.
+pub fn leads_on(app: &App, person: &Person, dates: &CaseDates) -> Option<CaseAction> {
+    let work = &dates.view.work;
+    let (offers, revision) = (work.offers(app, person), work.case.revision);
+    let is_drafted = dates.view.draft.is_some();
+    let action = match dates.planned.as_ref()?.resting()? {
+        Resting::Question(to) => (to == work.side).then_some(CaseAction::Answer),
+        Resting::Promised => Some(CaseAction::Write(Writing::of(is_drafted, revision))),
+        Resting::FoundWrong(side) => (side == work.side).then_some(CaseAction::ResolveHold),
+        Resting::Halted(_) => {
+            let goes_on = halts(&offers, revision).contains(&HaltKind::GoOn);
+            goes_on.then_some(CaseAction::Halt)
+        }
+    };
+    let open = case_actions(&offers, is_drafted, revision);
+    action.filter(|action| open.contains(action))
 }
 
 /// The days of one's own case.
@@ -186,17 +206,7 @@ pub(super) fn signed_days(
         ),
     ];
     // Whatever is said of the days since counts: a number that a calendar has seen never comes again.
-    let is_about_days = |what: &What| {
-        matches!(
-            what,
-            What::Promised(_)
-                | What::DayAnswered(_)
-                | What::Cancelled(_)
-                | What::Closed(_)
-                | What::Reopened(_)
-        )
-    };
-    let later = work.events.iter().filter(|one| is_about_days(&one.what));
+    let later = work.events.iter().filter(|one| one.what.is_about_days());
     let later: Vec<Moment> = later.map(|one| one.at).collect();
     let sequence = 2 * (revision.number + i64::try_from(later.len()).unwrap_or(i64::MAX / 4));
     let said = later.into_iter().chain([revision.signature.at]);

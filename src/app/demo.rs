@@ -32,15 +32,17 @@ pub struct DemoAccount {
     pub what: String,
 }
 
-/// Kind, name, address, licence, telephone, zone, paper, tooth numbers.
-const PARTIES: [[&str; 8]; 4] = [
+/// Where the clocks of the houses go: those that come first, and those across the sea.
+pub const ZONES: [&str; 2] = ["Europe/Vienna", "America/New_York"];
+
+/// Kind, name, address, licence, telephone, paper, tooth numbers; of each two, the first is of the first zone.
+const PARTIES: [[&str; 7]; 4] = [
     [
         "office",
         "Millbrook Dental Office",
         "14 Weir Lane\nMillbrook",
         "OFF-2207",
         "555 0142",
-        "Europe/Vienna",
         "a4",
         "iso3950",
     ],
@@ -50,7 +52,6 @@ const PARTIES: [[&str; 8]; 4] = [
         "3 Harbour Street\nEastquay",
         "OFF-3114",
         "555 0163",
-        "America/New_York",
         "letter",
         "universal",
     ],
@@ -60,7 +61,6 @@ const PARTIES: [[&str; 8]; 4] = [
         "Brickyard 9\nMillbrook",
         "LAB-118",
         "555 0187",
-        "Europe/Vienna",
         "a4",
         "iso3950",
     ],
@@ -70,7 +70,6 @@ const PARTIES: [[&str; 8]; 4] = [
         "88 Ferry Road\nEastquay",
         "LAB-640",
         "555 0109",
-        "America/New_York",
         "letter",
         "universal",
     ],
@@ -93,8 +92,8 @@ const PEOPLE: [(&str, &str, &str, Option<usize>); 10] = [
 /// The scenario ends this long before now, so that nothing in it has still to come, whatever the clock on the wall.
 const ENDED_BEFORE_MS: i64 = 2 * 60 * 60_000;
 
-/// Fills an empty database; refuses one that is in use. `more` adds plain cases for measuring.
-pub async fn fill(app: &App, more: u32) -> Result<Vec<DemoAccount>, AppError> {
+/// Fills an empty database; refuses one that is in use. `more` adds plain cases for measuring; `zones` are as [`ZONES`].
+pub async fn fill(app: &App, more: u32, zones: [&str; 2]) -> Result<Vec<DemoAccount>, AppError> {
     if !parties::all(&mut *app.store.read().await?)
         .await?
         .is_empty()
@@ -109,7 +108,7 @@ pub async fn fill(app: &App, more: u32) -> Result<Vec<DemoAccount>, AppError> {
         ..app.clone()
     };
     // Long futures: they stand beside the caller's on the heap and not within it on the stack.
-    let cast = Box::pin(populate(&then)).await?;
+    let cast = Box::pin(populate(&then, zones)).await?;
     Box::pin(scenario::play(&then, &cast)).await?;
     Box::pin(fill_more(&then, &cast, more)).await?;
     let accounts = cast.accounts.into_iter();
@@ -160,7 +159,7 @@ fn password(app: &App) -> Result<String, AppError> {
     Ok(letters.chars().take(16).collect())
 }
 
-async fn populate(app: &App) -> Result<Cast, AppError> {
+async fn populate(app: &App, zones: [&str; 2]) -> Result<Cast, AppError> {
     let mut cast = Cast {
         people: BTreeMap::new(),
         accounts: Vec::new(),
@@ -206,7 +205,7 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
         });
         cast.people.insert(login, person);
         if ids.is_empty() {
-            ids = add_parties(app, cast.person("admin")?).await?;
+            ids = add_parties(app, cast.person("admin")?, zones).await?;
         }
     }
     for person in cast.people.values() {
@@ -215,21 +214,24 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
     Ok(cast)
 }
 
-async fn add_parties(app: &App, admin: &Person) -> Result<Vec<PartyId>, AppError> {
-    const KEYS: [&str; 8] = [
+async fn add_parties(
+    app: &App,
+    admin: &Person,
+    zones: [&str; 2],
+) -> Result<Vec<PartyId>, AppError> {
+    const KEYS: [&str; 7] = [
         "kind",
         "name",
         "address",
         "licence",
         "telephone",
-        "zone",
         "paper",
         "numbering",
     ];
     let mut ids = Vec::new();
-    for party in PARTIES {
+    for (party, zone) in PARTIES.into_iter().zip(zones.into_iter().cycle()) {
         let said = KEYS.into_iter().zip(party);
-        let form: Vec<(&str, &str)> = said.chain([("profile", DEFAULT)]).collect();
+        let form: Vec<(&str, &str)> = said.chain([("zone", zone), ("profile", DEFAULT)]).collect();
         ids.push(add_party(app, admin, &command(&typed(&form))?, &key(app)?).await?);
     }
     Ok(ids)

@@ -66,7 +66,8 @@ pub fn read_of(work: &CaseWork, side: Side, line: &FitLine) -> Vec<Decimal> {
 
 /// Whether the office has something in hand that came back and was not checked; nothing for the lab to do.
 pub fn is_due(work: &CaseWork) -> bool {
-    let is_asked = work.side == Side::Office && work.case.revision > 0 && !work.case.closed;
+    let is_signed = against_checking(work).is_none();
+    let is_asked = work.side == Side::Office && is_signed && !work.case.closed;
     is_asked && fit_is_due(&work.items, &work.state)
 }
 
@@ -134,6 +135,12 @@ fn asked_again(found: &[FitFound], rows: &[FitTyped]) -> Vec<Fault> {
 fn is_of_force(work: &CaseWork, shown: i64) -> Result<(), AppError> {
     let checked = by_revision::checked_against(work.case.revision, shown);
     checked.map_err(|why| AppError::Refused(vec![why]))
+}
+
+/// Why there is nothing to hold the work against; none where there is.
+pub fn against_checking(work: &CaseWork) -> Option<String> {
+    let newest = work.case.revision;
+    by_revision::checked_against(newest, newest).err()
 }
 
 /// What is copied from paper is no earlier than the revision that it is held against.

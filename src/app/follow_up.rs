@@ -84,14 +84,11 @@ pub fn sentence(work: &CaseWork) -> Option<String> {
     ))
 }
 
-/// Whether a check of this name is entered for an arch, since its final went in.
-fn is_entered(work: &CaseWork, arch: Arch, after: &str, since_ms: i64) -> bool {
-    let named = FollowUp::ALL.iter().find(|one| one.shown() == after);
+/// Whether this check is entered for an arch, since its final went in.
+fn is_entered(work: &CaseWork, arch: Arch, after: FollowUp, since_ms: i64) -> bool {
     let mut entries = work.state.follow_ups.iter();
     entries.any(|one| {
-        Some(&one.check) == named
-            && one.at.unix_ms >= since_ms
-            && one.arches.treated().contains(&arch)
+        one.check == after && one.at.unix_ms >= since_ms && one.arches.treated().contains(&arch)
     })
 }
 

@@ -16,6 +16,8 @@ use crate::domain::custody::forms::{
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
+use std::collections::BTreeSet;
+use std::sync::LazyLock;
 
 /// The lists of fields of all forms that are read as commands; a prescription and a patient's card have a list of
 /// their own.
@@ -98,6 +100,20 @@ fn field_sets() -> Vec<FieldSet> {
     .concat()
 }
 
+/// The keys of what nobody but whoever types it may know.
+static SECRETS: LazyLock<BTreeSet<&'static str>> = LazyLock::new(|| {
+    let sets = field_sets().into_iter();
+    let fields = sets.flat_map(|set| set.fields);
+    let secret = fields.filter(|spec| matches!(spec.kind, Kind::Secret { .. }));
+    secret.map(|spec| spec.key).collect()
+});
+
+/// Whether what is typed under this key is a password or a code, in whichever row of a form.
+pub fn is_secret(key: &str) -> bool {
+    let last = key.rsplit('.').next().unwrap_or(key);
+    SECRETS.contains(last)
+}
+
 /// What a page calls a field.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Called {
@@ -138,6 +154,7 @@ fn in_row(key: &str, spec: &FieldSpec) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::path::Path;
 
     #[test]
     fn a_field_is_called_by_its_label_and_its_row_and_what_a_page_carries_by_nothing() {
@@ -153,5 +170,49 @@ mod tests {
             assert_eq!(called(carried), Some(Called::Nothing), "{carried}");
         }
         assert_eq!(called("post_key"), None);
+    }
+
+    /// The files of the program below a folder.
+    fn sources(folder: &Path, found: &mut Vec<String>) {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                sources(&path, found);
+            } else if path.extension().is_some_and(|end| end == "rs") {
+                found.push(std::fs::read_to_string(&path).unwrap());
+            }
+        }
+    }
+
+    /// A form that is not in the list would have its password in the key of its post.
+    #[test]
+    fn whatever_a_form_asks_as_a_password_is_secret() {
+        let mut texts = Vec::new();
+        let program = Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap();
+        sources(program, &mut texts);
+        let asks = |line: &&str| {
+            [" = PASSWORD, ", " = NEW_PASSWORD, "]
+                .iter()
+                .any(|kind| line.contains(kind))
+        };
+        let lines = texts.iter().flat_map(|text| text.lines()).filter(asks);
+        let keys = lines.filter_map(|line| Some(line.trim().split_once(": ")?.0));
+        let is_name = |key: &&str| {
+            key.chars()
+                .all(|sign| sign.is_ascii_lowercase() || sign == '_')
+        };
+        let keys: BTreeSet<&str> = keys.filter(is_name).collect();
+        assert!(
+            keys.contains("password") && keys.contains("new_bench_code"),
+            "{keys:?}"
+        );
+        for key in &keys {
+            assert!(
+                is_secret(key) && is_secret(&format!("row.1.{key}")),
+                "{key}"
+            );
+        }
+        assert_eq!(*SECRETS, keys);
+        assert!(!is_secret("note") && !is_secret("reason"));
     }
 }

@@ -9,7 +9,7 @@ use crate::domain::custody::events::{
     Stopped, WentOn,
 };
 use crate::domain::custody::forms::{HaltForm, HaltKind};
-use crate::domain::custody::{Fate, Fated};
+use crate::domain::custody::{Fate, Fated, by_revision};
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 
 /// What the password under this signs.
@@ -22,10 +22,6 @@ pub fn means(kind: HaltKind) -> &'static str {
     }
 }
 
-/// Nobody works yet, so nothing stands still.
-pub const NOTHING_ORDERED: &str =
-    "No prescription is signed, so there is no work to stop, pause or cancel.";
-
 /// Enters what the dentist has decided.
 pub async fn halt(
     app: &App,
@@ -37,9 +33,8 @@ pub async fn halt(
     let case =
         super::whose_case::own_case(app, &mut *app.store.read_at_once().await?, person, number)
             .await?;
-    if case.revision == 0 && form.kind != HaltKind::GoOn {
-        return Err(AppError::Refused(vec![NOTHING_ORDERED.to_owned()]));
-    }
+    by_revision::can_be_halted(case.revision, form.kind)
+        .map_err(|why| AppError::Refused(vec![why.to_owned()]))?;
     let signed = signed(app, person, &form.password, means(form.kind)).await?;
     let what = |work: &CaseWork| {
         let (reason, signed) = (form.reason.clone(), signed.clone());

@@ -10,7 +10,7 @@ use crate::domain::people::access::{Permission, why_not};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::fault::Fault;
 use crate::store::Tx;
-use crate::store::lists::{self, List, Version};
+use crate::store::lists::{self, PartyList, Version};
 use crate::store::reference::ReferenceData;
 
 /// The longest text of a list: far more than five thousand moulds take.
@@ -124,7 +124,7 @@ impl<'a> Next<'a> {
     }
 }
 
-fn version(app: &App, person: &Person, list: &List, text: &str) -> Version {
+fn version(app: &App, person: &Person, list: &PartyList, text: &str) -> Version {
     Version {
         list: list.id.clone(),
         version: list.version,
@@ -140,7 +140,7 @@ async fn begin_list(
     app: &App,
     tx: &mut Tx,
     person: &Person,
-    list: &List,
+    list: &PartyList,
     text: &str,
 ) -> Result<(), AppError> {
     lists::insert(tx, list).await?;
@@ -153,7 +153,7 @@ async fn next_version(
     app: &App,
     tx: &mut Tx,
     person: &Person,
-    mut list: List,
+    mut list: PartyList,
     next: Next<'_>,
 ) -> Result<(), AppError> {
     list.version = next.seen;
@@ -205,7 +205,7 @@ async fn set_only(
             Some(list) => next_version(app, &mut tx, person, list, next).await?,
             None if next.entries == 0 => return Err(AppError::NotFound),
             None => {
-                let list = List {
+                let list = PartyList {
                     id: id.clone(),
                     party: person.party_id().to_owned(),
                     kind,
@@ -222,7 +222,7 @@ async fn set_only(
 }
 
 /// What stands against one more guide beside these.
-fn refusal(stored: &[List], kind: ListKind, name: &str) -> Option<AppError> {
+fn refusal(stored: &[PartyList], kind: ListKind, name: &str) -> Option<AppError> {
     let small = name.to_lowercase();
     if stored
         .iter()
@@ -257,7 +257,7 @@ pub async fn add_guide(
         if let Some(refusal) = refusal(&stored, *kind, name) {
             return Err(refusal);
         }
-        let list = List {
+        let list = PartyList {
             id: id.clone(),
             party: person.party_id().to_owned(),
             kind: *kind,

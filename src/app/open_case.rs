@@ -30,7 +30,7 @@ command! {
     OpenCaseForm;
     patient: PatientCode = Kind::PatientCode, "Patient code", "From the patient's card or the key sheet.", needed "Type the patient code: nine characters.";
     arches: Arches = Arches::KIND, "Which jaws are treated", "", needed "Choose which jaws are treated.";
-    lab: String = Kind::Listed, "Laboratory", "", needed "Choose the laboratory.";
+    lab: PartyId = Kind::Listed, "Laboratory", "", needed "Choose the laboratory.";
 }
 
 /// The new case, if the patient is the office's own and the lab is one.
@@ -48,7 +48,7 @@ async fn new_case(
     if let Some(row) = &patient {
         hold_card(app, &mut conn, row).await?;
     }
-    let lab = parties::find(&mut conn, &PartyId::new(form.lab.as_str()))
+    let lab = parties::find(&mut conn, &form.lab)
         .await?
         .filter(|party| party.kind == Side::Lab);
     let (Some(patient), Some(lab)) = (&patient, &lab) else {

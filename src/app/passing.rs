@@ -106,6 +106,11 @@ fn newest_only(work: &CaseWork, revision: i64) -> Result<(), AppError> {
     can_be.map_err(|why| AppError::Refused(vec![why]))
 }
 
+/// Whether there is an order by which work can be passed on.
+pub fn is_of_an_order(work: &CaseWork) -> bool {
+    newest_only(work, work.case.revision).is_ok()
+}
+
 /// Asks once more where things of another arch go along, or the work would come back too late.
 fn refuse_in_doubt(
     work: &CaseWork,

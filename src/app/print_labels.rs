@@ -19,7 +19,7 @@ use crate::domain::values::measure::{parse_hundredths, show_hundredths};
 use crate::domain::values::moment::{Moment, whole_day};
 use crate::domain::values::tooth::Numbering;
 use crate::papers::label_sheet::{
-    Label, LabelError, PanLabel, Run, lay_out, lay_out_pan, test_page,
+    Label, LabelError, LabelRun, PanLabel, lay_out, lay_out_pan, test_page,
 };
 use crate::papers::layout::grid::{Grid, GridError, Hundredths, Margins, ReadyGrid, sheet_of};
 use crate::papers::sheet::qr_address;
@@ -155,7 +155,7 @@ fn offset(moved: Option<OnSheet>, spec: &FieldSpec, faults: &mut Vec<Fault>) -> 
 pub struct LabelsForm {
     /// The word of the grid.
     grid: String,
-    run: Run,
+    run: LabelRun,
     items: ChosenItems,
 }
 
@@ -176,7 +176,7 @@ impl LabelsForm {
         let moved = moved?;
         Some(LabelsForm {
             grid: word,
-            run: Run {
+            run: LabelRun {
                 grid,
                 offset: (
                     offset(moved.dx, OffsetForm::dx(), faults),
@@ -324,7 +324,7 @@ pub fn pan_pdf(
         },
     };
     let run = form.map_or_else(
-        || Run {
+        || LabelRun {
             grid: Grid::single(PAN_MM.0, PAN_MM.1),
             offset: (0, 0),
             start: 1,

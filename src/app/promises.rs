@@ -13,9 +13,19 @@ use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::{day_in_words, show_date};
 
 /// Whether all that is ordered has left the lab, or has been worn: nothing is promised then.
-pub fn is_back(work: &CaseWork) -> bool {
+fn is_back(work: &CaseWork) -> bool {
     let arches = work.case.arches.treated();
     is_back_by_now(&work.ordered, &work.items, &work.state, arches)
+}
+
+/// What stands against naming a day for the revision that a page showed.
+fn against_naming(work: &CaseWork, shown: i64) -> Result<(), &'static str> {
+    by_revision::day_can_be_named(work.case.revision, shown, is_back(work))
+}
+
+/// Whether there is a day to name for the revision in force.
+pub fn is_to_be_named(work: &CaseWork) -> bool {
+    against_naming(work, work.case.revision).is_ok()
 }
 
 /// What is named and what was said to it, a sentence each.
@@ -89,8 +99,7 @@ pub async fn promise(
         return Err(AppError::field(PromiseForm::day_meant().key, asked));
     }
     enter_on_case(app, person, number, key, None, |work| {
-        let newest = work.case.revision;
-        by_revision::day_can_be_named(newest, form.for_revision, is_back(work)).map_err(refused)?;
+        against_naming(work, form.for_revision).map_err(refused)?;
         Ok(Promised {
             day: form.promised_day,
             revision: work.case.revision,

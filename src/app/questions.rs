@@ -8,7 +8,7 @@ use super::{App, AppError, Person, PostKey, pictures};
 use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::events::{Answered, Asked, Confirmed, Telephoned};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
-use crate::domain::custody::{Question, What};
+use crate::domain::custody::{Question, What, asks_from_the_work};
 use crate::domain::form::FieldSpec;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{line_key, section_of};
@@ -32,7 +32,12 @@ pub fn sections_said(work: &CaseWork) -> Vec<&'static str> {
     said.map(|(section, _)| section.key).collect()
 }
 
-/// The section that was chosen; what is not signed has no parts that the other house could have read.
+/// Whether there are parts to ask about: what is not signed has none that the other house could have read.
+pub fn has_parts(work: &CaseWork) -> bool {
+    work.case.revision > 0
+}
+
+/// The section that was chosen.
 fn section_chosen(
     work: &CaseWork,
     (spec, typed): (&FieldSpec, &str),
@@ -40,7 +45,7 @@ fn section_chosen(
 ) -> Option<String> {
     let typed = typed.trim();
     let is_one = section_of(typed).is_some_and(|one| one.key == typed);
-    if !typed.is_empty() && (!is_one || work.case.revision == 0) {
+    if !typed.is_empty() && (!is_one || !has_parts(work)) {
         faults.push(Fault::new(spec.key, "There is no such part."));
     }
     (!typed.is_empty()).then(|| typed.to_owned())
@@ -96,10 +101,11 @@ fn asked(work: &CaseWork, form: &AskForm, sent: Option<&EventId>) -> Result<Aske
         section,
         line,
         item: tag,
-        step: BenchStep::from_word(form.asked_step.trim()).filter(|_| work.side == Side::Lab),
+        step: BenchStep::from_word(form.asked_step.trim())
+            .filter(|_| asks_from_the_work(work.side)),
         revision: revision_read(work, &form.read_revision),
         text: form.question.clone(),
-        waits: form.waits && work.side == Side::Lab,
+        waits: form.waits && asks_from_the_work(work.side),
     };
     if let Some(wanted) = asked.wants_words() {
         faults.push(Fault::new(AskForm::question().key, wanted));

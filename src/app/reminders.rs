@@ -76,7 +76,7 @@ fn check_words(work: &CaseWork, office: &OpenDays) -> Vec<String> {
         let checks = mouth::checks(day, office);
         let days: Vec<String> = checks
             .iter()
-            .map(|one| format!("{} {}", one.after, one.day_words()))
+            .map(|one| format!("{} {}", one.after.shown(), one.day_words()))
             .collect();
         format!(
             "Hint, checks of the {} final fitted on {}: {}.",

@@ -41,6 +41,7 @@ words_of! {
         FeedMade = "made an address for a calendar",
         FeedEnded = "ended the address for a calendar",
         WrongFeed = "asked for a calendar by an address that opens none",
+        ForeignNote = "sent a checkpoint of this record's name that its key has not signed",
     }
 }
 
@@ -57,6 +58,7 @@ fn is_refusal(what: Happened) -> bool {
             | Happened::RefusedOrigin
             | Happened::RefusedHost
             | Happened::WrongFeed
+            | Happened::ForeignNote
     )
 }
 

@@ -13,7 +13,7 @@ use crate::domain::trade::mould;
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::record::filed::RowOf;
 use crate::store::lists;
-pub use crate::store::lists::{List, Version};
+pub use crate::store::lists::{PartyList, Version};
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, parties};
 use std::sync::Arc;
@@ -21,7 +21,7 @@ use std::sync::Arc;
 /// A list with what is in force of it, and its versions.
 #[derive(Debug, Clone)]
 pub struct Seen {
-    pub list: List,
+    pub list: PartyList,
     /// The text in force as it was loaded; empty where the list is out of use.
     pub text: String,
     /// `None` where the list is out of use.
@@ -31,13 +31,13 @@ pub struct Seen {
 }
 
 /// A text that was clear when it was loaded.
-fn entries(list: &List, text: &str) -> Result<Entries, AppError> {
+fn entries(list: &PartyList, text: &str) -> Result<Entries, AppError> {
     let read = list.kind.read(text);
     Ok(read.map_err(|why| StoreError::row("party_list_version", &list.id, why.concat()))?)
 }
 
 /// The text in force, as the record says that it was loaded.
-async fn text_of(app: &App, conn: &mut Connection, list: &List) -> Result<String, AppError> {
+async fn text_of(app: &App, conn: &mut Connection, list: &PartyList) -> Result<String, AppError> {
     let version = lists::find_version(conn, &list.id, list.version).await?;
     let missing = || StoreError::row("party_list", &list.id, "its version is not there");
     let version = version.ok_or_else(missing)?;
@@ -46,7 +46,7 @@ async fn text_of(app: &App, conn: &mut Connection, list: &List) -> Result<String
     Ok(version.text)
 }
 
-async fn seen(app: &App, conn: &mut Connection, list: List) -> Result<Seen, AppError> {
+async fn seen(app: &App, conn: &mut Connection, list: PartyList) -> Result<Seen, AppError> {
     let text = text_of(app, conn, &list).await?;
     Ok(Seen {
         entries: match list.entries {
@@ -85,7 +85,7 @@ async fn only_list(
     conn: &mut Connection,
     house: &PartyId,
     kind: ListKind,
-) -> Result<Option<List>, AppError> {
+) -> Result<Option<PartyList>, AppError> {
     let all = lists::of_party(conn, house).await?;
     Ok(all.into_iter().find(|list| list.kind == kind))
 }
@@ -104,7 +104,7 @@ pub async fn own_only(
 }
 
 /// The office's own guides, in use or not.
-pub async fn own_guides(app: &App, person: &Person) -> Result<Vec<List>, AppError> {
+pub async fn own_guides(app: &App, person: &Person) -> Result<Vec<PartyList>, AppError> {
     let mut conn = app.store.read().await?;
     let all = lists::of_party(&mut conn, person.party_id()).await?;
     let guides = all.into_iter().filter(|list| list.kind.is_guide());
@@ -123,7 +123,7 @@ pub(super) async fn own_guide_list(
     conn: &mut Connection,
     person: &Person,
     id: &str,
-) -> Result<List, AppError> {
+) -> Result<PartyList, AppError> {
     let list = own_list(conn, person, id).await?;
     Some(list)
         .filter(|list| list.kind.is_guide())
@@ -131,7 +131,7 @@ pub(super) async fn own_guide_list(
 }
 
 /// The list of this id, if it is one's own party's; otherwise it does not exist.
-async fn own_list(conn: &mut Connection, person: &Person, id: &str) -> Result<List, AppError> {
+async fn own_list(conn: &mut Connection, person: &Person, id: &str) -> Result<PartyList, AppError> {
     let list = lists::find(conn, id).await?;
     list.filter(|list| list.party == *person.party_id())
         .ok_or(AppError::NotFound)
@@ -159,7 +159,7 @@ pub async fn moulds_of_case(
 async fn csv(
     app: &App,
     conn: &mut Connection,
-    list: &List,
+    list: &PartyList,
     version: i64,
 ) -> Result<String, AppError> {
     let version = lists::find_version(conn, &list.id, version).await?;
@@ -239,7 +239,7 @@ pub(super) async fn open_days_of(
     Ok(days.map_or_else(|| OpenDays::weekdays([]), |days| days.open.clone()))
 }
 
-fn unread(list: &List) -> impl Fn(Vec<String>) -> StoreError {
+fn unread(list: &PartyList) -> impl Fn(Vec<String>) -> StoreError {
     let id = list.id.clone();
     move |why| StoreError::row("party_list_version", &id, why.concat())
 }
@@ -247,7 +247,7 @@ fn unread(list: &List) -> impl Fn(Vec<String>) -> StoreError {
 async fn closed_in_force(
     app: &App,
     conn: &mut Connection,
-    list: Option<List>,
+    list: Option<PartyList>,
 ) -> Result<Option<Arc<HouseDays>>, AppError> {
     let Some(list) = list else { return Ok(None) };
     if let Some(kept) = app.read_models.house_days(&list.party, list.version) {
@@ -267,7 +267,7 @@ async fn closed_in_force(
 async fn lab_days_in_force(
     app: &App,
     conn: &mut Connection,
-    list: Option<List>,
+    list: Option<PartyList>,
 ) -> Result<Option<Arc<LabDays>>, AppError> {
     let Some(list) = list else { return Ok(None) };
     if let Some(kept) = app.read_models.lab_days(&list.party, list.version) {
@@ -285,7 +285,7 @@ async fn lab_days_in_force(
 async fn moulds_in_force(
     app: &App,
     conn: &mut Connection,
-    list: &List,
+    list: &PartyList,
 ) -> Result<Arc<MouldList>, AppError> {
     if let Some(kept) = app.read_models.moulds(&list.party, list.version) {
         return Ok(kept);
@@ -303,7 +303,7 @@ async fn guides_in_force(
     app: &App,
     conn: &mut Connection,
     office: &PartyId,
-    in_use: Vec<List>,
+    in_use: Vec<PartyList>,
 ) -> Result<Arc<Vec<NamedGuide>>, AppError> {
     let marks: Vec<(String, i64)> = in_use
         .iter()

@@ -1,6 +1,7 @@
 //! Wrong passwords, counted by door: a name from one address, an address whatever the name, a name from anywhere, a
-//! browser in which its owner has signed in before, somebody who is signed in; and addresses of calendars that open
-//! none, by where they were asked from. A try counts when it was wrong.
+//! browser in which its owner has signed in before, somebody who is signed in; addresses of calendars that open none, by
+//! where they were asked from; and checkpoints that the record's key has not signed, by whoever sends them. A try counts
+//! when it was wrong.
 //!
 //! The first is what keeps a guesser out, and keeps nobody else out with him. The second and third bound one who
 //! guesses at many names, or from many addresses. Whoever has signed in in a browser before is asked at a door of his
@@ -21,6 +22,9 @@ const DAY_MS: i64 = 24 * HOUR_MS;
 const FROM_ONE_ADDRESS: i64 = 30;
 /// Wrong passwords for one name in an hour, from wherever: twelve addresses with five tries each.
 const FOR_ONE_NAME: i64 = 60;
+/// Checkpoints that the record's key has not signed, of one person in an hour: a browser that keeps one sends it with each
+/// page, and what it is told stays the same.
+const FOREIGN_NOTES: i64 = 10;
 
 /// How a door is shut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -119,6 +123,15 @@ impl Doors {
         Doors(door.into_iter().collect())
     }
 
+    /// Of somebody whose browser sends a checkpoint that the record's key has not signed.
+    pub fn of_foreign_notes(account: &AccountId) -> Doors {
+        let rule = Rule::Window {
+            most: FOREIGN_NOTES,
+            ms: HOUR_MS,
+        };
+        Doors(vec![(format!("note:{account}"), rule)])
+    }
+
     /// The name under which its tries are looked at one after the other.
     pub fn name(&self) -> &str {
         self.0.first().map_or("", |(name, _)| name)
@@ -142,16 +155,20 @@ impl Doors {
         }
     }
 
-    /// Counts a wrong password at each of the doors, and forgets what is too old to count.
-    pub async fn count(&self, app: &App) -> Result<(), AppError> {
+    /// Counts a wrong try at each of the doors, and forgets what is too old to count. The answer is how many the first of
+    /// the doors counts now.
+    pub async fn count(&self, app: &App) -> Result<i64, AppError> {
         let now = app.outside.now_ms();
         write(app, |mut tx| async move {
+            let mut at_first = None;
             for (name, rule) in &self.0 {
                 let before = people::failures(tx.conn(), name).await?;
-                people::set_failures(&mut tx, name, rule.after(before, now)).await?;
+                let after = rule.after(before, now);
+                people::set_failures(&mut tx, name, after).await?;
+                at_first = at_first.or(Some(after.count));
             }
             people::forget_failures(&mut tx, now - DAY_MS).await?;
-            Ok((tx, ()))
+            Ok((tx, at_first.unwrap_or_default()))
         })
         .await
     }

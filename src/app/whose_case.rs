@@ -276,7 +276,7 @@ pub(super) async fn hold_newest(
 async fn not_newest(
     conn: &mut Connection,
     case: &Case,
-) -> Result<Option<revisions::Newest>, StoreError> {
+) -> Result<Option<revisions::NewestRevision>, StoreError> {
     let newest = revisions::newest(conn, &case.number).await?;
     let is_recorded =
         newest.leaves == case.revision || (newest.leaves == 0 && head(conn).await?.is_empty());

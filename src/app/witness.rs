@@ -4,6 +4,8 @@
 
 use super::resume::open_again;
 use super::run::write;
+use super::security::Happened;
+use super::tries::Doors;
 use super::{App, AppError, Person, counted};
 use crate::domain::people::account::Account;
 use crate::domain::values::digest::sha256_hex;
@@ -302,6 +304,10 @@ pub enum Reported {
     Raised,
     /// The record's key has not signed it, and so it is told to nobody else.
     Foreign,
+    /// Too many such were sent by this person: this one was not even written down.
+    TooMany {
+        minutes: i64,
+    },
     /// It is known, and an administrator has cleared it.
     Cleared(ClearanceRow),
 }
@@ -324,11 +330,7 @@ pub async fn report(app: &App, person: &Person, note: &str) -> Result<Reported, 
     // Anybody can write such a note: what the record's key has not signed is no evidence against the record, and
     // stays between the browser that keeps it and its person.
     if kept(note, log).is_err() {
-        tracing::warn!(
-            login = person.account.login,
-            "a checkpoint of this record's name that its key has not signed"
-        );
-        return Ok(Reported::Foreign);
+        return foreign(app, person).await;
     }
     let mut conn = app.store.read().await?;
     let newest = Newest::read(&mut conn, log).await?;
@@ -342,4 +344,18 @@ pub async fn report(app: &App, person: &Person, note: &str) -> Result<Reported, 
     drop(conn);
     raise(app, &alarm).await?;
     Ok(Reported::Raised)
+}
+
+/// Counts what somebody sent that the record's key has not signed. Of an hour of it the log has one line, with the
+/// address: a browser that keeps such a note sends it with each page.
+async fn foreign(app: &App, person: &Person) -> Result<Reported, AppError> {
+    let doors = Doors::of_foreign_notes(&person.account.id);
+    match doors.ask(app).await {
+        Err(AppError::Closed { minutes }) => return Ok(Reported::TooMany { minutes }),
+        other => other?,
+    }
+    if doors.count(app).await? == 1 {
+        person.note(Happened::ForeignNote, "");
+    }
+    Ok(Reported::Foreign)
 }

@@ -22,7 +22,7 @@ pub struct CasePaper {
     pub about: Vec<String>,
     /// What is to be heeded, in a box; empty where nothing is.
     pub caution: String,
-    pub points: Vec<Point>,
+    pub points: Vec<PaperPoint>,
     pub tables: Vec<Listing>,
     /// Under which words it is signed by hand; empty where nobody signs.
     pub signed_for: String,
@@ -35,7 +35,7 @@ pub struct CasePaper {
 
 /// A numbered point.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Point {
+pub struct PaperPoint {
     pub label: String,
     pub words: Vec<String>,
     /// A line to write on follows.
@@ -150,7 +150,7 @@ fn caution(flow: &mut Flow, words: &str) {
     flow.gap(2.0);
 }
 
-fn point(flow: &mut Flow, number: usize, point: &Point) {
+fn point(flow: &mut Flow, number: usize, point: &PaperPoint) {
     let row_style = RowStyle {
         pad_mm: 0.6,
         rule: true,
@@ -175,7 +175,7 @@ fn point(flow: &mut Flow, number: usize, point: &Point) {
 }
 
 /// A column of points from `x` on, numbered from `first`.
-fn column(points: &[Point], first: usize, (x, width): (f32, f32)) -> Cell {
+fn column(points: &[PaperPoint], first: usize, (x, width): (f32, f32)) -> Cell {
     let mut cell = Cell::new(x, width);
     for (number, one) in (first..).zip(points) {
         cell = cell.add(&format!("{number}  {}", one.label), ROW_STRONG);
@@ -191,7 +191,7 @@ fn column(points: &[Point], first: usize, (x, width): (f32, f32)) -> Cell {
 }
 
 /// The points in two columns of about the same height, down the first and on in the second.
-fn columns_of_points(flow: &mut Flow, points: &[Point]) {
+fn columns_of_points(flow: &mut Flow, points: &[PaperPoint]) {
     let width = (flow.measure() - GUTTER_MM) / 2.0;
     let (left, right) = (flow.left(), flow.right() - width);
     let pair = |count: usize| {
@@ -328,7 +328,7 @@ mod tests {
         for filler in 0..60 {
             let mut paper = paper(Paper::A4, 1);
             let words = format!("{} telephone 555\u{A0}0187", "m".repeat(filler));
-            paper.points.push(Point {
+            paper.points.push(PaperPoint {
                 label: "From the laboratory".to_owned(),
                 words: vec![words],
                 blank: false,

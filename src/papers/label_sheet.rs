@@ -5,7 +5,7 @@
 //! makes the page smaller is found out by a ruler before a sheet of labels is wasted. Beside it stand size and
 //! root of the record, abbreviated; a page without such a margin has them on its labels, where they leave room.
 
-use super::layout::grid::{Cell, Grid, GridError, mm};
+use super::layout::grid::{Grid, GridCell, GridError, mm};
 use super::layout::qr::QrBox;
 use super::layout::style::Style;
 use super::layout::wrap::wrap;
@@ -114,7 +114,7 @@ impl PanLabel {
 
 /// Where labels go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Run {
+pub struct LabelRun {
     pub grid: Grid,
     /// To the right and down, in hundredths of a millimetre.
     pub offset: (i64, i64),
@@ -145,7 +145,7 @@ pub enum LabelError {
 /// The pages with these labels, in their order.
 pub fn lay_out(
     labels: &[Label],
-    run: &Run,
+    run: &LabelRun,
     record: Option<&RecordMark>,
 ) -> Result<Vec<Page>, LabelError> {
     let cells = run.grid.cells(run.offset)?;
@@ -175,7 +175,7 @@ pub fn lay_out(
 }
 
 /// The page with the label of a pan, and nothing else on it.
-pub fn lay_out_pan(label: &PanLabel, run: &Run) -> Result<Page, LabelError> {
+pub fn lay_out_pan(label: &PanLabel, run: &LabelRun) -> Result<Page, LabelError> {
     let cells = run.grid.cells(run.offset)?;
     let place = usize::try_from(run.start - 1).ok();
     let cell = place.and_then(|place| cells.get(place));
@@ -187,7 +187,7 @@ pub fn lay_out_pan(label: &PanLabel, run: &Run) -> Result<Page, LabelError> {
 }
 
 /// Outlines with their numbers, to be held against a sheet of labels, and lines to be measured.
-pub fn test_page(run: &Run, record: &RecordMark) -> Result<Page, LabelError> {
+pub fn test_page(run: &LabelRun, record: &RecordMark) -> Result<Page, LabelError> {
     let cells = run.grid.cells(run.offset)?;
     let mut page = bare(&run.grid);
     for (place, cell) in cells.iter().enumerate() {
@@ -240,7 +240,7 @@ fn text(x: f32, baseline: f32, style: Style, words: impl Into<String>) -> Mark {
 /// The code and the words: side by side on a wide label, one above the other on a high one.
 fn label_marks(
     (address, says): (&str, &[LabelLine]),
-    cell: Cell,
+    cell: GridCell,
     record: Option<&str>,
 ) -> Result<Vec<Mark>, LabelError> {
     let code = QrBox::for_label(address, CODE_MM).ok_or(LabelError::Address)?;
@@ -254,13 +254,13 @@ fn label_marks(
         return Err(small());
     }
     // The code's own free border is the distance to the edge.
-    let beside = Cell {
+    let beside = GridCell {
         x: cell.x + side,
         y: cell.y + PAD_MM,
         width: cell.width - side - PAD_MM,
         height: cell.height - 2.0 * PAD_MM,
     };
-    let below = Cell {
+    let below = GridCell {
         x: cell.x + PAD_MM,
         y: cell.y + side,
         width: cell.width - 2.0 * PAD_MM,
@@ -280,7 +280,7 @@ fn label_marks(
 
 /// The words in the largest size in which all of them fit, in the middle of their room. The record's line
 /// comes along where that makes nothing else smaller.
-fn words(says: &[LabelLine], room: Cell, record: Option<&str>) -> Option<Vec<Mark>> {
+fn words(says: &[LabelLine], room: GridCell, record: Option<&str>) -> Option<Vec<Mark>> {
     let whole = |is_firm: bool| {
         SCALES.into_iter().find_map(|scale| {
             let set = |record| lines(says, (scale, is_firm), room, record);
@@ -303,7 +303,7 @@ fn words(says: &[LabelLine], room: Cell, record: Option<&str>) -> Option<Vec<Mar
 fn lines(
     says: &[LabelLine],
     (scale, is_firm): (f32, bool),
-    room: Cell,
+    room: GridCell,
     record: Option<&str>,
 ) -> Option<Vec<(String, Style)>> {
     let sized = |size_pt: f32, face| style((size_pt * scale).max(LEAST_PT), face);
@@ -329,7 +329,7 @@ fn lines(
     (height <= room.height).then_some(lines)
 }
 
-fn outline(cell: Cell) -> Mark {
+fn outline(cell: GridCell) -> Mark {
     let stroke = Stroke::thin(Grey::RULE);
     Mark::rect(
         (cell.x, cell.y),
@@ -340,14 +340,14 @@ fn outline(cell: Cell) -> Mark {
 }
 
 /// A label's number in the middle of its place.
-fn number(number: usize, cell: Cell) -> Mark {
+fn number(number: usize, cell: GridCell) -> Mark {
     let (words, style) = (number.to_string(), style(20.0, Face::Bold));
     let x = cell.x + (cell.width - style.width_mm(&words)) / 2.0;
     text(x, cell.y + cell.height / 2.0 + 3.0, style, words)
 }
 
 /// The line to be measured and the record's, in the free strip below the labels, or else above them.
-fn margin_line(page: &Page, cells: &[Cell], record: Option<&str>) -> Vec<Mark> {
+fn margin_line(page: &Page, cells: &[GridCell], record: Option<&str>) -> Vec<Mark> {
     let end = cells
         .iter()
         .map(|cell| cell.y + cell.height)
@@ -410,8 +410,8 @@ mod tests {
     use super::*;
     use crate::papers::layout::grid::READY;
 
-    fn run(grid: Grid) -> Run {
-        Run {
+    fn run(grid: Grid) -> LabelRun {
+        LabelRun {
             grid,
             offset: (0, 0),
             start: 1,

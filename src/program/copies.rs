@@ -1,6 +1,6 @@
 //! A copy of the database, and whether one is in order.
 
-use super::place::{Place, at_home, open_read_only};
+use super::place::{DataPlace, at_home, open_read_only};
 use super::terminal::{paper_root, say};
 use crate::app::back_up::{self, Copied};
 use crate::app::examine::{self, Examined};
@@ -9,12 +9,13 @@ use crate::record::words::printed;
 use crate::store::Store;
 use anyhow::{Context, Result, bail};
 
+/// Copies a database that is a file, looks the copy through, and says what it holds.
 pub async fn backup(to: &std::path::Path, data: cli::Data) -> Result<()> {
     let address = data.named.database.as_ref();
     if address.is_some_and(|address| !address.starts_with("sqlite:")) {
         bail!("{}", on_server(to));
     }
-    let place = Place::of(data);
+    let place = DataPlace::of(data);
     place.refuse_own_name(to)?;
     let store = Store::open_read_only(&place.address, place.key()?, Some(place.last.clone()))
         .await
@@ -70,7 +71,7 @@ fn notes(examined: &Examined) -> Result<()> {
 }
 
 /// What a copy of the database does not have in it, and what becomes of that.
-fn kept_with_a_backup(place: &Place) -> String {
+fn kept_with_a_backup(place: &DataPlace) -> String {
     let last = place.last.path().display();
     let beside = match place.last.path().exists() {
         true => format!(
@@ -108,6 +109,7 @@ fn on_server(to: &std::path::Path) -> String {
 const OF_AN_EARLIER_VERSION: &str = "note: this database is of an earlier version, and is looked at as it is. The next start brings its tables up to \
      date, after `vestibule upgrade` where it asks for that: what is said of the tables below may be nothing else.";
 
+/// Looks a database through, and says what is wrong with it.
 pub async fn check(paper: Option<&str>, tree: bool, data: cli::Data) -> Result<()> {
     let paper = paper_root(paper)?;
     let app = open_read_only(data).await?;

@@ -12,17 +12,17 @@ use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 /// Where a database and its key lie.
-pub struct Place {
+pub struct DataPlace {
     pub address: String,
     pub key_file: PathBuf,
     pub last: LastSigned,
 }
 
-impl Place {
-    pub fn of(data: cli::Data) -> Place {
+impl DataPlace {
+    pub fn of(data: cli::Data) -> DataPlace {
         let named = data.named;
         let key_file = named.key.unwrap_or_else(|| data.data.join(cli::KEY_FILE));
-        Place {
+        DataPlace {
             address: named
                 .database
                 .unwrap_or_else(|| cli::database_in(&data.data)),
@@ -105,7 +105,7 @@ pub struct NewFile(PathBuf);
 
 /// What is written into is never a file that is there, and nothing is written beside the database and the key.
 pub fn new_file(path: PathBuf, data: &cli::Data) -> Result<NewFile> {
-    let place = Place::of(data.clone());
+    let place = DataPlace::of(data.clone());
     if path.symlink_metadata().is_ok() {
         bail!(
             "{} is there already: name a file that is not there",
@@ -141,7 +141,7 @@ pub fn at_home(store: Store) -> App {
 
 /// The database as it is, for looking at it.
 pub async fn open_read_only(data: cli::Data) -> Result<App> {
-    let place = Place::of(data);
+    let place = DataPlace::of(data);
     let store = Store::open_read_only(&place.address, place.key()?, Some(place.last))
         .await
         .context("cannot open the database")?;
@@ -158,7 +158,7 @@ pub async fn open_comparing(data: cli::Data, compare: Compare) -> Result<Store> 
     if data.named.database.is_none() {
         make_folder(&data.data)?;
     }
-    open_place(&Place::of(data), compare).await
+    open_place(&DataPlace::of(data), compare).await
 }
 
 fn make_folder(folder: &std::path::Path) -> Result<()> {
@@ -173,7 +173,7 @@ fn make_folder(folder: &std::path::Path) -> Result<()> {
 /// The database that is meant, for reading what stands in it: nothing is written, so that a folder that can only be
 /// read will do. One of an earlier version is opened as ever.
 pub async fn open_to_read(data: cli::Data) -> Result<Store> {
-    let place = Place::of(data);
+    let place = DataPlace::of(data);
     if !place.key_file.exists() {
         bail!("there is no key file {}", place.key_file.display());
     }
@@ -187,7 +187,7 @@ pub async fn open_to_read(data: cli::Data) -> Result<Store> {
 }
 
 /// What others on this machine may do with the files, a sentence each: what is told about patients lies in them.
-pub fn open_to_others(place: &Place) -> Vec<String> {
+pub fn open_to_others(place: &DataPlace) -> Vec<String> {
     use std::os::unix::fs::PermissionsExt;
     let Some(file) = file_of(&place.address) else {
         return Vec::new();
@@ -220,11 +220,11 @@ pub fn open_to_others(place: &Place) -> Vec<String> {
 }
 
 /// A key is made with the first use of a database, and only then.
-pub async fn open_at(place: &Place) -> Result<Store> {
+pub async fn open_at(place: &DataPlace) -> Result<Store> {
     open_place(place, Compare::First).await
 }
 
-async fn open_place(place: &Place, compare: Compare) -> Result<Store> {
+async fn open_place(place: &DataPlace, compare: Compare) -> Result<Store> {
     let open = |key| {
         let last = place.last.clone();
         Store::open_comparing(&place.address, key, last, compare)
@@ -273,6 +273,7 @@ async fn open_place(place: &Place, compare: Compare) -> Result<Store> {
     open(made.key).await.context("cannot open the database")
 }
 
+/// The program over an open database, with the clock and the chance of this machine.
 pub fn app(store: Store, address: String, over_tls: bool, notice: Option<String>) -> App {
     App::new(
         store,

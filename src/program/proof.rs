@@ -4,10 +4,11 @@ use super::place::open_read_only;
 use super::terminal::{paper_root, readable_line, say};
 use crate::app::prove;
 use crate::cli;
-use crate::record::bundle::{self, Verdict};
+use crate::record::bundle::{self, FileVerdict};
 use crate::record::key::Verifier;
 use anyhow::{Context, Result, bail};
 
+/// Writes the proof of a case into a new folder, and says how it is checked.
 pub async fn write_proof(
     case: &str,
     out: &std::path::Path,
@@ -35,6 +36,7 @@ pub async fn write_proof(
 /// The largest file that is read, bytes: an entry has some thousands.
 const FILE_MOST: u64 = 16 * 1024 * 1024;
 
+/// Checks a folder of proofs, and says of each file what was found.
 pub fn verify(folder: &std::path::Path, vkey: Option<&str>, paper: Option<&str>) -> Result<()> {
     let paper = paper_root(paper)?;
     let key = vkey.map(Verifier::parse).transpose()?;
@@ -55,9 +57,9 @@ pub fn verify(folder: &std::path::Path, vkey: Option<&str>, paper: Option<&str>)
     let report = bundle::verify(&files, key.as_ref(), paper.as_ref());
     for line in &report.lines {
         let mark = match line.verdict {
-            Verdict::Fits => "fits ",
-            Verdict::Fault => "WRONG",
-            Verdict::NotChecked => "-    ",
+            FileVerdict::Fits => "fits ",
+            FileVerdict::Fault => "WRONG",
+            FileVerdict::NotChecked => "-    ",
         };
         say(&format!("{mark} {}", shown(line)))?;
     }
@@ -83,6 +85,6 @@ pub fn verify(folder: &std::path::Path, vkey: Option<&str>, paper: Option<&str>)
 }
 
 /// Names and entries are what somebody else has written.
-fn shown(line: &bundle::Line) -> String {
+fn shown(line: &bundle::FileLine) -> String {
     readable_line(&format!("{}: {}", line.file, line.sentence))
 }

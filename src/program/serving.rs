@@ -14,6 +14,7 @@ use axum_server::Handle;
 use std::net::SocketAddr;
 use std::time::Duration;
 
+/// Fills a database with the cases of the demonstration, and serves it unless it was only to be filled.
 pub async fn start_demo(
     data: cli::DemoData,
     listen: &Listen,
@@ -34,7 +35,7 @@ pub async fn start_demo(
         listen.over_tls(),
         None,
     );
-    let accounts = demo::fill(&app, more_cases).await?;
+    let accounts = demo::fill(&app, more_cases, demo::ZONES).await?;
     say("Demo accounts, with passwords made for this run:")?;
     for account in accounts {
         say(&format!(
@@ -77,6 +78,7 @@ async fn warn_of_the_folder(app: &App) -> Result<()> {
     Ok(())
 }
 
+/// Sets right what was left half done, and serves until it is told to stop.
 pub async fn serve(store: Store, listen: &Listen, options: ServeOptions) -> Result<()> {
     let listener = std::net::TcpListener::bind(listen.listen)
         .with_context(|| format!("cannot listen on {}", listen.listen))?;

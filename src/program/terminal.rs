@@ -6,6 +6,7 @@ use crate::record::words::PaperRoot;
 use anyhow::{Context, Result};
 use std::io::{IsTerminal, Write};
 
+/// Writes a text and the end of its line.
 pub fn say(text: &str) -> Result<()> {
     writeln!(std::io::stdout(), "{}", readable(text)).context("cannot write to the terminal")
 }

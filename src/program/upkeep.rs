@@ -1,6 +1,6 @@
 //! The commands of whoever runs the program: the first link, an earlier version's rows, going on after a loss.
 
-use super::place::{Place, app, at_home, open, open_at, refuse_without_upgrade};
+use super::place::{DataPlace, app, at_home, open, open_at, refuse_without_upgrade};
 use super::terminal::{in_words, password, say};
 use crate::app::resume::{self, BeforeUpgrade};
 use crate::app::{clock_doubt, let_in, manage};
@@ -9,8 +9,9 @@ use crate::domain::values::moment::Moment;
 use crate::store::Store;
 use anyhow::{Context, Result, bail};
 
+/// Enters in the record what an earlier version kept outside of it.
 pub async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
-    let place = Place::of(data);
+    let place = DataPlace::of(data);
     let key = place.key()?;
     if let Some((_, signed)) = place.last.read(key.verifier())? {
         bail!(
@@ -66,8 +67,9 @@ pub async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
     ))
 }
 
+/// Goes on with a database that is older than what was signed, by an administrator’s word.
 pub async fn restore(reason: String, login: String, data: cli::Data) -> Result<()> {
-    let place = Place::of(data);
+    let place = DataPlace::of(data);
     let opened = Store::open_read_only(&place.address, place.key()?, Some(place.last.clone()))
         .await
         .context("cannot open the database")?;
@@ -105,8 +107,9 @@ pub async fn restore(reason: String, login: String, data: cli::Data) -> Result<(
     ))
 }
 
+/// Goes on where the clock was in doubt, by an administrator’s word that it is right now.
 pub async fn go_on_by_the_clock(reason: String, login: String, data: cli::Data) -> Result<()> {
-    let place = Place::of(data);
+    let place = DataPlace::of(data);
     place.key()?;
     let app = at_home(open_at(&place).await?);
     let asked = resume::Restore {
@@ -152,6 +155,7 @@ fn serve_words() -> String {
     words.collect::<Vec<_>>().join(" ")
 }
 
+/// Makes the link by which an administrator chooses a new password; without a yes, says only what that would do.
 pub async fn way_back(
     yes: bool,
     (login, reason): (&str, &str),
@@ -159,7 +163,7 @@ pub async fn way_back(
     data: cli::Data,
 ) -> Result<()> {
     cli::check_address(address)?;
-    let place = Place::of(data);
+    let place = DataPlace::of(data);
     let key = place.key()?;
     if !yes {
         let store = Store::open_read_only(&place.address, key, Some(place.last.clone()))

@@ -4,7 +4,7 @@
 //! The key in the folder came by the same way as all the rest. Only a key or a root that came by another way,
 //! on paper, makes the check worth something; both can be given, and the report says when they were not.
 
-use super::checkpoint::{Checkpoint, Seen};
+use super::checkpoint::{Checkpoint, OpenedCheckpoint};
 use super::entry::LeafKind;
 use super::hash::{Hash, leaf_hash};
 use super::key::Verifier;
@@ -173,7 +173,7 @@ fn stem(index: u64) -> String {
 
 /// What the check says of one file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
+pub enum FileVerdict {
     Fits,
     Fault,
     /// Nothing hangs on it.
@@ -182,16 +182,16 @@ pub enum Verdict {
 
 /// One sentence for one file.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Line {
+pub struct FileLine {
     pub file: String,
-    pub verdict: Verdict,
+    pub verdict: FileVerdict,
     pub sentence: String,
 }
 
 /// What came of a check, file by file.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Report {
-    pub lines: Vec<Line>,
+    pub lines: Vec<FileLine>,
     /// Entries that are in the record and fit.
     pub entries: usize,
     /// Of how many cases they are.
@@ -205,14 +205,14 @@ impl Report {
         self.first_fault().is_none()
     }
 
-    pub fn first_fault(&self) -> Option<&Line> {
+    pub fn first_fault(&self) -> Option<&FileLine> {
         self.lines
             .iter()
-            .find(|line| line.verdict == Verdict::Fault)
+            .find(|line| line.verdict == FileVerdict::Fault)
     }
 
-    fn add(&mut self, file: &str, verdict: Verdict, sentence: impl Into<String>) {
-        self.lines.push(Line {
+    fn add(&mut self, file: &str, verdict: FileVerdict, sentence: impl Into<String>) {
+        self.lines.push(FileLine {
             file: file.to_owned(),
             verdict,
             sentence: sentence.into(),
@@ -223,11 +223,11 @@ impl Report {
     fn note<T>(&mut self, file: &str, answer: Answer<T>) -> Option<T> {
         match answer {
             Ok((value, sentence)) => {
-                self.add(file, Verdict::Fits, sentence);
+                self.add(file, FileVerdict::Fits, sentence);
                 Some(value)
             }
             Err(sentence) => {
-                self.add(file, Verdict::Fault, sentence);
+                self.add(file, FileVerdict::Fault, sentence);
                 None
             }
         }
@@ -308,7 +308,11 @@ impl<'a> Folder<'a> {
         Ok((keys, sentence))
     }
 
-    fn checkpoint(&mut self, key: &Verifier, witnesses: &[Verifier]) -> Answer<(&'a str, Seen)> {
+    fn checkpoint(
+        &mut self,
+        key: &Verifier,
+        witnesses: &[Verifier],
+    ) -> Answer<(&'a str, OpenedCheckpoint)> {
         let note = self.text(CHECKPOINT)?;
         let seen = Checkpoint::open(note, key, witnesses).map_err(|why| why.to_string())?;
         let Checkpoint { origin, size, root } = &seen.checkpoint;
@@ -379,7 +383,7 @@ impl<'a> Folder<'a> {
         if stems.is_empty() {
             report.add(
                 CHECKPOINT,
-                Verdict::Fault,
+                FileVerdict::Fault,
                 "There is no entry in this folder.",
             );
         }
@@ -399,7 +403,7 @@ impl<'a> Folder<'a> {
                 report.note(&texts_file, texts);
             } else {
                 let sentence = "This file is missing: the entry stands, and what it says in words is not here.";
-                report.add(&texts_file, Verdict::NotChecked, sentence);
+                report.add(&texts_file, FileVerdict::NotChecked, sentence);
             }
         }
         report.entries = bodies.len();
@@ -474,7 +478,7 @@ impl<'a> Folder<'a> {
                 }
                 _ => "This file was not checked.",
             };
-            report.add(name, Verdict::NotChecked, sentence);
+            report.add(name, FileVerdict::NotChecked, sentence);
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::hash::Hash;
 use super::key::{KeyKind, Signer, Verifier};
-use super::note::{NoteError, Signed, open_note, sign_note, text_of};
+use super::note::{NoteError, NoteSigned, open_note, sign_note, text_of};
 use base64::{Engine, engine::general_purpose::STANDARD};
 use std::fmt;
 
@@ -68,10 +68,10 @@ impl Checkpoint {
         note: &str,
         log: &Verifier,
         witnesses: &[Verifier],
-    ) -> Result<Seen, CheckpointError> {
+    ) -> Result<OpenedCheckpoint, CheckpointError> {
         let known: Vec<&Verifier> = std::iter::once(log).chain(witnesses).collect();
         let opened = open_note(note, &known)?;
-        let (own, cosigned): (Vec<Signed>, Vec<Signed>) = opened
+        let (own, cosigned): (Vec<NoteSigned>, Vec<NoteSigned>) = opened
             .signed
             .into_iter()
             .partition(|signed| signed.kind == KeyKind::Log && signed.id == log.id());
@@ -80,7 +80,7 @@ impl Checkpoint {
         }
         let checkpoint = Checkpoint::parse(&opened.text)?;
         same_origin(&checkpoint, log)?;
-        Ok(Seen {
+        Ok(OpenedCheckpoint {
             checkpoint,
             cosigned,
         })
@@ -89,10 +89,10 @@ impl Checkpoint {
 
 /// A checkpoint whose signatures fit.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Seen {
+pub struct OpenedCheckpoint {
     pub checkpoint: Checkpoint,
     /// The witnesses that are known and have signed.
-    pub cosigned: Vec<Signed>,
+    pub cosigned: Vec<NoteSigned>,
 }
 
 fn same_origin(checkpoint: &Checkpoint, key: &Verifier) -> Result<(), CheckpointError> {

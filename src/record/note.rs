@@ -27,7 +27,7 @@ pub enum NoteError {
 
 /// A signature that fits.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Signed {
+pub struct NoteSigned {
     pub name: String,
     pub id: KeyId,
     pub kind: KeyKind,
@@ -39,7 +39,7 @@ pub struct Signed {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Opened {
     pub text: String,
-    pub signed: Vec<Signed>,
+    pub signed: Vec<NoteSigned>,
     /// How many lines are of keys not known here.
     pub unknown: usize,
 }
@@ -112,7 +112,7 @@ pub fn open_note(note: &str, known: &[&Verifier]) -> Result<Opened, NoteError> {
     })
 }
 
-fn check(key: &Verifier, text: &str, signature: &[u8]) -> Option<Signed> {
+fn check(key: &Verifier, text: &str, signature: &[u8]) -> Option<NoteSigned> {
     let unix_s = match key.kind() {
         KeyKind::Log => key.has_signed(text.as_bytes(), signature).then_some(None),
         KeyKind::Witness => {
@@ -123,7 +123,7 @@ fn check(key: &Verifier, text: &str, signature: &[u8]) -> Option<Signed> {
                 .then_some(Some(unix_s))
         }
     }?;
-    Some(Signed {
+    Some(NoteSigned {
         name: key.name().to_owned(),
         id: key.id(),
         kind: key.kind(),

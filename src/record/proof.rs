@@ -2,7 +2,7 @@
 //! one (the form in which witnesses are asked, C2SP tlog-witness). Both carry the signed checkpoint along, so
 //! that one file, the entry and the printed key are enough, without any server.
 
-use super::checkpoint::{Checkpoint, CheckpointError, Seen};
+use super::checkpoint::{Checkpoint, CheckpointError, OpenedCheckpoint};
 use super::hash::{EMPTY_ROOT, Hash, leaf_hash};
 use super::key::Verifier;
 use super::tree::{TreeError, verify_consistency, verify_inclusion};
@@ -74,7 +74,7 @@ impl InclusionProof {
         entry: &[u8],
         log: &Verifier,
         witnesses: &[Verifier],
-    ) -> Result<Seen, ProofError> {
+    ) -> Result<OpenedCheckpoint, ProofError> {
         let seen = Checkpoint::open(&self.checkpoint, log, witnesses)?;
         let Checkpoint { size, root, .. } = &seen.checkpoint;
         verify_inclusion(&leaf_hash(entry), self.index, *size, &self.hashes, root)?;
@@ -120,7 +120,7 @@ impl GrowthProof {
         old_root: &Hash,
         log: &Verifier,
         witnesses: &[Verifier],
-    ) -> Result<Seen, ProofError> {
+    ) -> Result<OpenedCheckpoint, ProofError> {
         let seen = Checkpoint::open(&self.checkpoint, log, witnesses)?;
         self.leads(old_root, &seen.checkpoint)?;
         Ok(seen)

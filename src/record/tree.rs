@@ -112,9 +112,9 @@ fn fold(parts: &[Hash]) -> Hash {
 
 /// What to fetch: for each wanted hash, the nodes whose fold it is.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Plan(pub Vec<Vec<Node>>);
+pub struct NodePlan(pub Vec<Vec<Node>>);
 
-impl Plan {
+impl NodePlan {
     /// Every node to fetch.
     pub fn nodes(&self) -> impl Iterator<Item = Node> {
         self.0.iter().flatten().copied()
@@ -151,12 +151,12 @@ fn split(length: u64) -> u64 {
 }
 
 /// The nodes whose fold is the root of the first `size` leaves; they are also the peaks of that size.
-pub fn root_plan(size: u64) -> Plan {
-    Plan(vec![nodes_between(0, size)])
+pub fn root_plan(size: u64) -> NodePlan {
+    NodePlan(vec![nodes_between(0, size)])
 }
 
 /// RFC 9162 section 2.1.3.1: the proof that leaf `index` is in the tree of `size`.
-pub fn inclusion_plan(index: u64, size: u64) -> Result<Plan, TreeError> {
+pub fn inclusion_plan(index: u64, size: u64) -> Result<NodePlan, TreeError> {
     if index >= size {
         return Err(TreeError::NoSuchLeaf { index, size });
     }
@@ -172,11 +172,11 @@ pub fn inclusion_plan(index: u64, size: u64) -> Result<Plan, TreeError> {
         }
     }
     wanted.reverse();
-    Ok(Plan(wanted))
+    Ok(NodePlan(wanted))
 }
 
 /// RFC 9162 section 2.1.4.1: the proof that the tree of `new` begins with the tree of `old`.
-pub fn consistency_plan(old: u64, new: u64) -> Result<Plan, TreeError> {
+pub fn consistency_plan(old: u64, new: u64) -> Result<NodePlan, TreeError> {
     if old == 0 || old > new {
         return Err(TreeError::NoGrowth { old, new });
     }
@@ -196,7 +196,7 @@ pub fn consistency_plan(old: u64, new: u64) -> Result<Plan, TreeError> {
         wanted.push(nodes_between(begin, end));
     }
     wanted.reverse();
-    Ok(Plan(wanted))
+    Ok(NodePlan(wanted))
 }
 
 /// RFC 9162 section 2.1.3.2.

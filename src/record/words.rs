@@ -38,7 +38,7 @@ pub const PAPER_ROOT_WANTED: &str =
 
 /// Why a typed size and root are not taken.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum PaperError {
+pub enum PaperRootError {
     #[error("{PAPER_ROOT_WANTED}")]
     Form,
     #[error("The size is a whole number, such as 412.")]
@@ -64,8 +64,8 @@ impl PaperRoot {
     }
 
     /// Reads `SIZE:ROOT`. Spaces, hyphens and line breaks are passed over, small and capital letters are one.
-    pub fn parse(typed: &str) -> Result<PaperRoot, PaperError> {
-        let (size, root) = typed.split_once(':').ok_or(PaperError::Form)?;
+    pub fn parse(typed: &str) -> Result<PaperRoot, PaperRootError> {
+        let (size, root) = typed.split_once(':').ok_or(PaperRootError::Form)?;
         let is_room = |c: &char| c.is_whitespace() || matches!(c, '-' | '\u{2010}'..='\u{2013}');
         let size: String = size.chars().filter(|c| !is_room(c)).collect();
         let is_number = !size.is_empty() && size.chars().all(|c| c.is_ascii_digit());
@@ -73,13 +73,13 @@ impl PaperRoot {
             .parse()
             .ok()
             .filter(|_| is_number)
-            .ok_or(PaperError::Size)?;
+            .ok_or(PaperRootError::Size)?;
         let digits: String = root.chars().filter(|c| !is_room(c)).collect();
         if let Some(wrong) = digits.chars().find(|c| !c.is_ascii_hexdigit()) {
-            return Err(PaperError::Digit(wrong));
+            return Err(PaperRootError::Digit(wrong));
         }
         if !(FEWEST_DIGITS..=DIGITS).contains(&digits.len()) {
-            return Err(PaperError::Length(digits.len()));
+            return Err(PaperRootError::Length(digits.len()));
         }
         let digits = digits.to_ascii_lowercase();
         Ok(PaperRoot { size, digits })

@@ -10,7 +10,7 @@ use sqlx::{AnyConnection, Row};
 
 /// A list and the version of it that is in force.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct List {
+pub struct PartyList {
     pub id: String,
     pub party: PartyId,
     pub kind: ListKind,
@@ -35,9 +35,9 @@ pub struct Version {
     pub at_ms: i64,
 }
 
-fn list(row: &AnyRow) -> Result<List, StoreError> {
+fn list(row: &AnyRow) -> Result<PartyList, StoreError> {
     let id: String = row.try_get("id")?;
-    Ok(List {
+    Ok(PartyList {
         kind: ListKind::from_word(row.try_get("kind")?)
             .ok_or_else(|| StoreError::row("party_list", &id, "kind"))?,
         party: id_of(row, "party_id")?,
@@ -60,7 +60,7 @@ fn version(row: &AnyRow) -> Result<Version, StoreError> {
     })
 }
 
-pub async fn insert(tx: &mut Tx, list: &List) -> Result<(), StoreError> {
+pub async fn insert(tx: &mut Tx, list: &PartyList) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO party_list (id, party_id, kind, name, version, entries) VALUES ($1, $2, $3, $4, $5, $6)",
     )
@@ -76,7 +76,7 @@ pub async fn insert(tx: &mut Tx, list: &List) -> Result<(), StoreError> {
 }
 
 /// Puts the next version in force; `list.version` is the version that was read, one more is stored.
-pub async fn update(tx: &mut Tx, list: &List) -> Result<(), StoreError> {
+pub async fn update(tx: &mut Tx, list: &PartyList) -> Result<(), StoreError> {
     let done = sqlx::query(
         "UPDATE party_list SET version = version + 1, entries = $1 WHERE id = $2 AND version = $3",
     )
@@ -105,7 +105,7 @@ pub async fn insert_version(tx: &mut Tx, version: &Version) -> Result<(), StoreE
     Ok(())
 }
 
-pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<List>, StoreError> {
+pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<PartyList>, StoreError> {
     let row = sqlx::query("SELECT * FROM party_list WHERE id = $1")
         .bind(id)
         .fetch_optional(conn)
@@ -114,7 +114,10 @@ pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<List>, St
 }
 
 /// All lists of a party, in use or not, by kind and name. A party has a few; the use case bounds them.
-pub async fn of_party(conn: &mut AnyConnection, party: &PartyId) -> Result<Vec<List>, StoreError> {
+pub async fn of_party(
+    conn: &mut AnyConnection,
+    party: &PartyId,
+) -> Result<Vec<PartyList>, StoreError> {
     let rows =
         sqlx::query("SELECT * FROM party_list WHERE party_id = $1 ORDER BY kind, name LIMIT 100")
             .bind(party.as_str())
@@ -128,7 +131,7 @@ pub async fn of_parties(
     conn: &mut AnyConnection,
     office: &PartyId,
     lab: &PartyId,
-) -> Result<Vec<List>, StoreError> {
+) -> Result<Vec<PartyList>, StoreError> {
     let rows = sqlx::query(
         "SELECT * FROM party_list WHERE party_id IN ($1, $2) ORDER BY kind, name LIMIT 200",
     )

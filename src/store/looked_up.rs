@@ -10,7 +10,7 @@ use super::nodes;
 use super::record::{self, LeafRow};
 use crate::domain::values::ids::CaseNumber;
 use crate::record::hash::Hash;
-use crate::record::tree::{Plan, root_plan};
+use crate::record::tree::{NodePlan, root_plan};
 use sqlx::AnyConnection;
 
 impl Store {
@@ -105,7 +105,7 @@ impl Store {
     pub async fn hashes(
         &self,
         conn: &mut AnyConnection,
-        plan: &Plan,
+        plan: &NodePlan,
     ) -> Result<Vec<Hash>, StoreError> {
         let why = match nodes::hashes(conn, plan).await {
             Err(why @ StoreError::Row { .. }) => why,

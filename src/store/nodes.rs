@@ -3,7 +3,7 @@
 use super::error::StoreError;
 use super::head::{signed, unsigned};
 use crate::record::hash::{Hash, leaf_hash, node_hash};
-use crate::record::tree::{Node, Plan, consistency_plan, root_plan};
+use crate::record::tree::{Node, NodePlan, consistency_plan, root_plan};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 use std::collections::{BTreeMap, BTreeSet};
@@ -17,7 +17,7 @@ fn read_hash(table: &'static str, key: impl ToString, text: &str) -> Result<Hash
 }
 
 /// The hashes that a proof or an earlier root wants.
-pub async fn hashes(conn: &mut AnyConnection, plan: &Plan) -> Result<Vec<Hash>, StoreError> {
+pub async fn hashes(conn: &mut AnyConnection, plan: &NodePlan) -> Result<Vec<Hash>, StoreError> {
     ReadHashes::stored().of(conn, plan).await
 }
 
@@ -63,7 +63,7 @@ impl ReadHashes {
     pub(super) async fn of(
         &mut self,
         conn: &mut AnyConnection,
-        plan: &Plan,
+        plan: &NodePlan,
     ) -> Result<Vec<Hash>, StoreError> {
         if self.runs.len() >= RUNS_MOST {
             *self = ReadHashes::new(self.leaves);
@@ -213,7 +213,7 @@ async fn run(
 /// The first leaf that is not there, of those whose hashes a plan is folded from, in a record of this size.
 pub(super) async fn missing_under(
     conn: &mut AnyConnection,
-    plan: &Plan,
+    plan: &NodePlan,
     size: u64,
 ) -> Result<Option<u64>, StoreError> {
     let stored = plan.nodes().map(stored_under);

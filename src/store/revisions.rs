@@ -76,7 +76,7 @@ pub async fn find(
 
 /// What is newest of a case.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Newest {
+pub struct NewestRevision {
     /// The number of the newest revision; 0 where there is none.
     pub signed: i64,
     /// The same of those that the lab has acknowledged.
@@ -86,7 +86,10 @@ pub struct Newest {
 }
 
 /// Asks all of it at once: each page of a case does.
-pub async fn newest(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Newest, StoreError> {
+pub async fn newest(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<NewestRevision, StoreError> {
     let row = sqlx::query(
         "SELECT COALESCE((SELECT MAX(number) FROM revision WHERE case_number = $1), 0) AS signed, \
          COALESCE((SELECT MAX(revision) FROM acknowledgement WHERE case_number = $1), 0) AS acknowledged, \
@@ -95,7 +98,7 @@ pub async fn newest(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Newes
     .bind(case.as_str())
     .fetch_one(conn)
     .await?;
-    Ok(Newest {
+    Ok(NewestRevision {
         signed: row.try_get("signed")?,
         acknowledged: row.try_get("acknowledged")?,
         leaves: row.try_get("leaves")?,

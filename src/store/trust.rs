@@ -14,7 +14,9 @@ use crate::record::checkpoint::Checkpoint;
 use crate::record::filed::{FiledUnder, RowOf};
 use crate::record::hash::Hash;
 use crate::record::key::Verifier;
-use crate::record::tree::{Frontier, Plan, inclusion_plan, verify_consistency, verify_inclusion};
+use crate::record::tree::{
+    Frontier, NodePlan, inclusion_plan, verify_consistency, verify_inclusion,
+};
 use sqlx::AnyConnection;
 use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -468,7 +470,7 @@ impl Trust {
     pub async fn refuse_missing(
         &self,
         conn: &mut AnyConnection,
-        plan: &Plan,
+        plan: &NodePlan,
         size: u64,
     ) -> Result<(), StoreError> {
         // A program that only looks names every fault by itself.

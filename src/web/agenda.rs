@@ -63,7 +63,10 @@ pub struct AgendaPage {
     pub late: String,
     pub held: String,
     pub ended: String,
+    /// The word of what alone is shown; empty where all is.
     pub only: &'static str,
+    pub only_late: bool,
+    pub only_held: bool,
     pub closed: bool,
     pub is_narrowed: bool,
     pub houses: Vec<NarrowingChoice>,
@@ -311,6 +314,8 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
         held,
         ended,
         only: filter.only.map(OnlyThese::word).unwrap_or_default(),
+        only_late: filter.only == Some(OnlyThese::Late),
+        only_held: filter.only == Some(OnlyThese::Held),
         closed: filter.closed,
         is_narrowed: *filter != Filter::default(),
         houses: choices(

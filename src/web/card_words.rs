@@ -5,8 +5,9 @@ use crate::app::find;
 use crate::domain::custody::bench::ScanWord;
 use crate::domain::values::ids::CaseNumber;
 
-/// What was scanned, and the button that takes it.
+/// What was scanned.
 pub const SCAN: &str = find::LOOKED_UP;
+/// The button that takes it.
 pub const BUTTON: &str = "go";
 
 /// The words that enter the step of a form, and those that send a question.

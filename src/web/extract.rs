@@ -4,7 +4,7 @@ use super::error::WebError;
 use super::personal_data_check::unchecked_texts;
 use super::typed_form::TypedForm;
 use crate::app::typed::command_by;
-use crate::app::{App, AppError, Person, PostKey};
+use crate::app::{App, AppError, Person, PostKey, forms};
 use crate::domain::form::{FieldSet, Form};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{AccountId, CaseNumber, EventId, HandoffId, PatientCode, Tag};
@@ -31,7 +31,7 @@ impl Typed {
         self.0
             .get(PostKey::FIELD)
             .and_then(|text| PostKey::parse(text))
-            .map(|key| key.bound_to(&self.1, &self.0))
+            .map(|key| key.bound_to(&self.1, &self.0, forms::is_secret))
             .ok_or_else(|| {
                 WebError::request(
                     StatusCode::BAD_REQUEST,

@@ -2,6 +2,7 @@
 
 use super::typed_form::TypedForm;
 use crate::domain::form::{FieldSpec, Kind};
+use crate::domain::prescription::sources::Origin;
 use crate::domain::values::fault::Fault;
 use askama::Template;
 use std::borrow::Cow;
@@ -69,6 +70,30 @@ pub fn id_of(scope: &str, key: &str) -> String {
     format!("f-{scope}{}", key.replace('.', "-"))
 }
 
+/// Where a value comes from that nobody typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ValueFrom {
+    /// What fills a draft of the prescription.
+    Draft(Origin),
+    /// The usual values of one’s own house.
+    OwnUsual,
+    Ordered,
+    /// The rows of the order for a repair.
+    RepairList,
+}
+
+impl ValueFrom {
+    /// As it stands small at the end of a line.
+    pub fn shown(self) -> Cow<'static, str> {
+        Cow::Borrowed(match self {
+            ValueFrom::Draft(origin) => return origin.shown(),
+            ValueFrom::OwnUsual => "Your usual values",
+            ValueFrom::Ordered => "What is ordered",
+            ValueFrom::RepairList => "The list of what is to be repaired",
+        })
+    }
+}
+
 /// A field ready for its page.
 #[derive(Debug, Clone, Template)]
 #[template(path = "partials/field.html")]
@@ -88,8 +113,8 @@ pub struct FieldView {
     pub needed: bool,
     /// Whether it stands open because this kind of work asks for it.
     pub is_asked: bool,
-    /// Where a value comes from that nobody typed; empty where it was typed, or where there is none.
-    pub from: Cow<'static, str>,
+    /// Where a value comes from that nobody typed; none where it was typed, or where there is none.
+    pub from: Option<ValueFrom>,
     /// The autocomplete token (WCAG 1.3.5), or `off`.
     pub autocomplete: &'static str,
     /// Further classes, by which the style sheet shows it: `calls-…` calls for others, `later-…` is called for, `starts`
@@ -117,7 +142,7 @@ impl FieldView {
             warnings: Vec::new(),
             needed: false,
             is_asked: false,
-            from: Cow::Borrowed(""),
+            from: None,
             autocomplete: "off",
             classes: String::new(),
             is_of_blank_row: false,

@@ -164,7 +164,12 @@ fn unsaved(
 fn proposed(view: &CaseView) -> Vec<ProposedRow> {
     let all = follow_up::proposed(&view.work, &view.office_open).into_iter();
     let row = |(arches, check, is_done): (Arches, Check, bool)| ProposedRow {
-        words: format!("{}, {}: {}", check.after, arches.shown(), check.day_words()),
+        words: format!(
+            "{}, {}: {}",
+            check.after.shown(),
+            arches.shown(),
+            check.day_words()
+        ),
         is_done,
     };
     all.map(row).collect()

@@ -13,10 +13,9 @@ use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::halt_work::FateAsked;
 use crate::app::{App, AppError, Person, halt_work, see_case};
-use crate::domain::custody::CaseStep;
+use crate::domain::custody::case_actions::halts;
 use crate::domain::custody::forms::{FateForm, HaltForm, HaltKind, HaltReasonForm};
 use crate::domain::form::Form;
-use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use askama::Template;
 use axum::response::Response;
@@ -51,18 +50,15 @@ pub struct HaltPage {
     pub post_key: String,
 }
 
-/// Each decision with its step, its words, and what sets the ids of its form apart.
-const CHOICES: [(HaltKind, CaseStep<'static>, &str, &str); 4] = [
-    (HaltKind::Stop, CaseStep::Stop, "Stop the work now", "stop-"),
-    (HaltKind::Pause, CaseStep::Pause, "Pause the work", "pause-"),
-    (HaltKind::GoOn, CaseStep::GoOn, "Resume the work", "on-"),
-    (
-        HaltKind::Cancel,
-        CaseStep::Cancel,
-        "Cancel the work",
-        "cancel-",
-    ),
-];
+/// The words of a decision, and what sets the ids of its form apart.
+fn words_of(kind: HaltKind) -> (&'static str, &'static str) {
+    match kind {
+        HaltKind::Stop => ("Stop the work now", "stop-"),
+        HaltKind::Pause => ("Pause the work", "pause-"),
+        HaltKind::GoOn => ("Resume the work", "on-"),
+        HaltKind::Cancel => ("Cancel the work", "cancel-"),
+    }
+}
 
 fn fate_rows(work: &CaseWork, tried: &Tried, scope: &'static str) -> Vec<FateRow> {
     let row = |asked: FateAsked| {
@@ -85,11 +81,8 @@ fn fate_rows(work: &CaseWork, tried: &Tried, scope: &'static str) -> Vec<FateRow
     halt_work::fates_asked(work).into_iter().map(row).collect()
 }
 
-fn choice(
-    work: &CaseWork,
-    (kind, title, scope): (HaltKind, &'static str, &'static str),
-    tried: &Tried,
-) -> HaltChoice {
+fn choice(work: &CaseWork, kind: HaltKind, tried: &Tried) -> HaltChoice {
+    let (title, scope) = words_of(kind);
     let sent = tried.typed.get(HaltReasonForm::halt().key);
     let is_sent = sent.is_some_and(|word| word == kind.word());
     let tried = tried.only_if(is_sent);
@@ -119,15 +112,8 @@ fn halt_page(
     work: &CaseWork,
     tried: &Tried,
 ) -> Result<HaltPage, WebError> {
-    let offers = work.offers(app, person);
-    let may = person.may(Permission::Sign);
-    let is_ordered = work.case.revision > 0;
-    let open = CHOICES.iter().filter(|(kind, step, ..)| {
-        may && (is_ordered || *kind == HaltKind::GoOn) && offers.has(*step)
-    });
-    let forms: Vec<HaltChoice> = open
-        .map(|&(kind, _, title, scope)| choice(work, (kind, title, scope), tried))
-        .collect();
+    let open = halts(&work.offers(app, person), work.case.revision).into_iter();
+    let forms: Vec<HaltChoice> = open.map(|kind| choice(work, kind, tried)).collect();
     let mut refusals = tried.refusals.clone();
     // A decision that is offered no more has no form to stand beside.
     if !forms.iter().any(|form| form.open) {

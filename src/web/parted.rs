@@ -17,6 +17,7 @@ impl<T> Parted<T> {
         Parted { first, rest }
     }
 
+    /// Whether there is nothing at all: what follows never comes without the first.
     pub fn is_empty(&self) -> bool {
         self.first.is_empty()
     }

@@ -10,10 +10,10 @@ use std::time::Duration;
 use tokio::time::Instant;
 
 /// A program that serves; it ends with the test.
-struct Serving {
-    child: Child,
+pub struct Serving {
+    pub child: Child,
     /// Host and port.
-    at: String,
+    pub at: String,
     log: Arc<Mutex<String>>,
 }
 
@@ -30,6 +30,11 @@ impl Serving {
         let own = ["serve", "--listen", "127.0.0.1:0", "--data", &folder];
         let mut command = program(&[&own[..], words].concat());
         command.envs(environment.iter().copied());
+        Serving::by(command)
+    }
+
+    /// The program that this command starts.
+    pub fn by(mut command: Command) -> Serving {
         command.stdout(Stdio::piped()).stderr(Stdio::piped());
         let mut child = command.spawn().unwrap();
         let (log, errors) = (Arc::new(Mutex::new(String::new())), child.stderr.take());
@@ -67,7 +72,7 @@ impl Serving {
     }
 
     /// Status and whole answer of a request on a connection of its own.
-    fn ask(&self, request: &str) -> String {
+    pub fn ask(&self, request: &str) -> String {
         let mut stream = self.connect();
         stream.write_all(request.as_bytes()).unwrap();
         let mut answer = Vec::new();
@@ -75,18 +80,23 @@ impl Serving {
         String::from_utf8_lossy(&answer).into_owned()
     }
 
-    fn head(&self, method: &str, path: &str) -> String {
+    pub fn head(&self, method: &str, path: &str) -> String {
         let at = &self.at;
         format!(
             "{method} {path} HTTP/1.1\r\nHost: {at}\r\nOrigin: http://{at}\r\nConnection: close\r\n"
         )
     }
 
-    fn post(&self, path: &str, body: &str) -> String {
+    pub fn post(&self, path: &str, body: &str) -> String {
+        self.post_with("", path, body)
+    }
+
+    /// The same of whoever has this cookie.
+    pub fn post_with(&self, cookie: &str, path: &str, body: &str) -> String {
         let kind = "Content-Type: application/x-www-form-urlencoded";
         let (head, length) = (self.head("POST", path), body.len());
         self.ask(&format!(
-            "{head}{kind}\r\nContent-Length: {length}\r\n\r\n{body}"
+            "{head}{kind}\r\nCookie: {cookie}\r\nContent-Length: {length}\r\n\r\n{body}"
         ))
     }
 
@@ -109,7 +119,7 @@ impl Serving {
 }
 
 /// Name and password of somebody of the demo.
-fn account(data: &Data, login: &str) -> String {
+pub fn account(data: &Data, login: &str) -> String {
     let lines = data.demo_output.lines().map(str::split_whitespace);
     let mut found =
         lines.filter_map(|mut words| (words.next() == Some(login)).then(|| words.next()));

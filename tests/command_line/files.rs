@@ -1,9 +1,10 @@
-//! Files as they lie on the disk: who may read them, and what looking leaves of them. Rows r7, r8 and r11.
+//! Files as they lie on the disk: who may read them, and what looking leaves of them. Rows r8 and r11.
 
 use super::{Data, PICTURES, files_in, program, vestibule, write_private};
 use std::collections::BTreeMap;
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
+use std::process::{Command, Output, Stdio};
 use vestibule::domain::values::digest::sha256_hex;
 
 /// Every file of a folder, by the hash of its bytes.
@@ -13,28 +14,6 @@ fn hashes(folder: &Path) -> BTreeMap<String, String> {
     files
         .map(|(name, bytes)| (name, sha256_hex(&bytes)))
         .collect()
-}
-
-#[test]
-fn r7_a_file_that_is_no_database_is_named_with_what_is_to_be_done() {
-    let data = Data::filled();
-    let whole = data.sqlite();
-    let file = data.path("vestibule.sqlite");
-    for bytes in [
-        b"a text, and no database\n".repeat(50),
-        whole[..70].to_vec(),
-    ] {
-        std::fs::write(&file, &bytes).unwrap();
-        for command in [&["check"][..], &["slip", "--list"]] {
-            let said = data.run(command).badly("vestibule.sqlite: ");
-            let words = ["this is no database", "the database is damaged"];
-            assert!(words.iter().any(|word| said.err.contains(word)), "{said:?}");
-            assert!(!said.err.contains("timed out"), "{said:?}");
-        }
-        assert_eq!(data.sqlite(), bytes);
-    }
-    std::fs::write(&file, &whole[..whole.len() / 2]).unwrap();
-    data.run(&["check"]).badly("vestibule: ");
 }
 
 #[test]
@@ -74,8 +53,27 @@ fn r8_looking_leaves_every_byte_as_it_was_and_writes_none_beside() {
         let out = tempfile::tempdir().unwrap();
         let out = out.path().join("proof").to_str().unwrap().to_owned();
         data.run(&["prove", &case, "--out", &out]).well("files in");
+        let slip = tempfile::tempdir().unwrap();
+        let slip = slip.path().join("slip.pdf").to_str().unwrap().to_owned();
+        data.run(&["slip", "--list"]).well("revision");
+        data.run(&["slip", &case, "--out", &slip]).well("");
         assert_eq!(hashes(data.folder.path()), before);
     }
+}
+
+/// As most systems have it: whatever is made may be read by everybody.
+fn under_a_usual_mask(arguments: &[&str]) -> Output {
+    let mut command = Command::new("sh");
+    command.args([
+        "-c",
+        "umask 022; exec \"$0\" \"$@\"",
+        env!("CARGO_BIN_EXE_vestibule"),
+    ]);
+    command.args(arguments).stdin(Stdio::null());
+    command
+        .env_remove("VESTIBULE_DATABASE")
+        .env_remove("VESTIBULE_KEY");
+    command.output().unwrap()
 }
 
 #[test]
@@ -85,9 +83,7 @@ fn r11_what_is_written_is_for_its_owner_alone_and_a_shared_key_is_refused() {
     let open = std::fs::Permissions::from_mode(0o755);
     std::fs::set_permissions(folder.path(), open).unwrap();
     let path = folder.path().to_str().unwrap();
-    let filled = program(&["demo", "--data", path, "--fill-only"])
-        .output()
-        .unwrap();
+    let filled = under_a_usual_mask(&["demo", "--data", path, "--fill-only"]);
     assert!(filled.status.success());
     let mode = |name: &str| {
         let file = std::fs::metadata(folder.path().join(name)).unwrap();
@@ -96,6 +92,32 @@ fn r11_what_is_written_is_for_its_owner_alone_and_a_shared_key_is_refused() {
     for name in ["vestibule.sqlite", "record.key", "record.last"] {
         assert_eq!(mode(name), 0o600, "{name}");
     }
+    let pictures = files_in(&folder.path().join(PICTURES));
+    assert!(!pictures.is_empty());
+    for (name, _) in pictures {
+        assert_eq!(mode(&format!("{PICTURES}/{name}")), 0o600, "{name}");
+    }
+    assert_eq!(mode(PICTURES), 0o700);
+    let list = vestibule(&["slip", "--list", "--data", path]).well("revision");
+    let case = list.out.split_whitespace().next().unwrap();
+    let named = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let (proof, copy) = (named("proof"), named("copy.sqlite"));
+    for words in [
+        &["prove", case, "--out", &proof][..],
+        &["backup", "--to", &copy],
+    ] {
+        let done = under_a_usual_mask(&[words, &["--data", path]].concat());
+        assert!(done.status.success(), "{done:?}");
+    }
+    for one in ["proof", "copy.sqlite.pictures"] {
+        assert_eq!(mode(one), 0o700, "{one}");
+        let files = files_in(&folder.path().join(one));
+        assert!(!files.is_empty(), "{one}");
+        for (name, _) in files {
+            assert_eq!(mode(&format!("{one}/{name}")), 0o600, "{name}");
+        }
+    }
+    assert_eq!(mode("copy.sqlite"), 0o600);
     let data = Data::filled();
     for shared in [0o666, 0o640, 0o604] {
         let mode = std::fs::Permissions::from_mode(shared);

@@ -11,7 +11,9 @@ mod pdf_text;
 mod backups;
 mod doors;
 mod files;
+mod full_disk;
 mod in_words;
+mod other_user;
 mod signed_so_far;
 
 use pdf_text::{READING, text_of};
@@ -551,4 +553,51 @@ fn a_folder_without_a_database_is_not_made_into_one_by_looking() {
     std::fs::remove_file(data.path("vestibule.sqlite")).unwrap();
     data.run(&["check"]).badly("cannot open the database");
     assert!(!data.path("vestibule.sqlite").exists());
+}
+
+/// Stands before the clock of the system: 1969-07-20T20:17:40Z, for whoever asks what time it is.
+const CLOCK_OF_1969: &str = r"
+#define _GNU_SOURCE
+#include <sys/syscall.h>
+#include <time.h>
+#include <unistd.h>
+int clock_gettime(clockid_t which, struct timespec *at) {
+    if (which != CLOCK_REALTIME) return syscall(SYS_clock_gettime, which, at);
+    at->tv_sec = -14182940;
+    at->tv_nsec = 0;
+    return 0;
+}
+";
+
+#[test]
+fn r18_a_program_that_is_started_under_a_clock_of_1969_says_so_and_enters_nothing() {
+    let data = Data::filled();
+    let folder = tempfile::tempdir().unwrap();
+    let named = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let (source, library) = (named("clock.c"), named("clock.so"));
+    std::fs::write(&source, CLOCK_OF_1969).unwrap();
+    let made = Command::new("cc")
+        .args(["-shared", "-fPIC", "-o", &library, &source])
+        .status()
+        .unwrap();
+    assert!(made.success());
+    let (before, folder) = (data.sqlite(), data.named(""));
+    for words in [
+        &["serve", "--listen", "127.0.0.1:0"][..],
+        &["check"],
+        &["slip", "--list"],
+        &["upgrade", "--yes"],
+    ] {
+        let mut command = program(&[words, &["--data", &folder]].concat());
+        let done = command.env("LD_PRELOAD", &library).output().unwrap();
+        let said = Said {
+            well: done.status.success(),
+            out: String::from_utf8(done.stdout).unwrap(),
+            err: String::from_utf8(done.stderr).unwrap(),
+        };
+        let said = said.badly("1969-07-20T20:17:40Z");
+        assert!(said.err.contains("Set the clock"), "{said:?}");
+    }
+    assert_eq!(data.sqlite(), before);
+    data.run(&["check"]).well("Everything fits.");
 }

@@ -191,7 +191,7 @@ fn r1_without_the_file_beside_the_key_nothing_is_signed() {
         data.run(words).badly("vestibule restore");
     }
     assert!(!data.path("record.last").exists());
-    // Row 8: nor one of this version whose record was emptied, as no earlier version leaves it.
+    // Nor one of this version whose record was emptied, as no earlier version leaves it.
     data.change(START_OVER);
     let before = data.sqlite();
     for words in [&["upgrade"][..], &["upgrade", "--yes"]] {

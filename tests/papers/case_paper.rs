@@ -2,7 +2,7 @@
 
 use crate::{assert_inside_margins, codes_of, printed, run, saved, text_of, without_space};
 use vestibule::domain::people::party::Paper;
-use vestibule::papers::case_paper::{CasePaper, Listing, Point, lay_out};
+use vestibule::papers::case_paper::{CasePaper, Listing, PaperPoint, lay_out};
 use vestibule::papers::samples;
 
 fn paper(paper: Paper, rows: usize) -> CasePaper {
@@ -20,7 +20,7 @@ fn paper(paper: Paper, rows: usize) -> CasePaper {
         about: vec!["Regulation (EU) 2017/745, Annex XIII, section 1".to_owned()],
         caution: "Check against the official text before signing.".to_owned(),
         points: (1..=8)
-            .map(|number| Point {
+            .map(|number| PaperPoint {
                 label: format!("Label of point {number}"),
                 words: vec![format!("What is said of point {number}, in some words.")],
                 blank: number % 3 == 0,

@@ -4,8 +4,8 @@ use crate::poor_copy::Copy;
 use crate::{mark, run, saved, text_of};
 use vestibule::domain::custody::item::ItemKind;
 use vestibule::domain::people::party::Paper;
-use vestibule::papers::label_sheet::{Label, PanLabel, Run};
-use vestibule::papers::layout::grid::{Cell, Grid, Margins, READY, sheet_of};
+use vestibule::papers::label_sheet::{Label, LabelRun, PanLabel};
+use vestibule::papers::layout::grid::{Grid, GridCell, Margins, READY, sheet_of};
 use vestibule::papers::typeface::width_mm;
 use vestibule::papers::{Mark, Page, label_sheet, samples};
 
@@ -34,8 +34,8 @@ pub fn labels(count: usize) -> Vec<Label> {
         .collect()
 }
 
-pub fn run_of(grid: Grid) -> Run {
-    Run {
+pub fn run_of(grid: Grid) -> LabelRun {
+    LabelRun {
         grid,
         offset: (0, 0),
         start: 1,
@@ -112,14 +112,14 @@ fn extent(mark: &Mark) -> (f32, f32, f32, f32) {
 #[test]
 fn a_labels_marks_lie_on_one_label_and_never_on_each_other() {
     for (name, grid) in grids() {
-        let run = Run {
+        let run = LabelRun {
             offset: if grid.count() > 1 { (20, -30) } else { (0, 0) },
             ..run_of(grid)
         };
         let cells = grid.cells(run.offset).unwrap();
         let labels = labels(cells.len());
         let pages = label_sheet::lay_out(&labels, &run, mark().as_ref()).unwrap();
-        let on = |cell: &Cell, (left, top, right, bottom): (f32, f32, f32, f32)| {
+        let on = |cell: &GridCell, (left, top, right, bottom): (f32, f32, f32, f32)| {
             let slack = 0.01;
             left >= cell.x - slack
                 && top >= cell.y - slack
@@ -139,7 +139,7 @@ fn a_labels_marks_lie_on_one_label_and_never_on_each_other() {
             match cells.iter().filter(|cell| on(cell, *extent)).count() {
                 1 => on_labels += 1,
                 0 => {
-                    let touches = |cell: &&Cell| {
+                    let touches = |cell: &&GridCell| {
                         left < cell.x + cell.width
                             && right > cell.x
                             && top < cell.y + cell.height
@@ -298,7 +298,7 @@ fn a_telephone_reads_every_code_of_a_sheet_of_labels() {
 #[test]
 fn a_half_used_sheet_goes_on_where_it_was_left() {
     let grid = READY[0].grid();
-    let run = Run {
+    let run = LabelRun {
         start: 20,
         ..run_of(grid)
     };
@@ -316,7 +316,7 @@ fn a_half_used_sheet_goes_on_where_it_was_left() {
     assert!(first.0 > cells[19].x && first.1 > cells[19].y && first.0 < cells[20].x);
     assert!(codes(&pages[1])[0].1 < cells[0].y + cells[0].height);
     for start in [0, 22, -1] {
-        let run = Run {
+        let run = LabelRun {
             start,
             ..run_of(grid)
         };
@@ -352,7 +352,7 @@ fn the_label_of_a_pan_fits_every_grid_and_a_telephone_reads_it() {
         revision: "Revision 12".to_owned(),
     };
     for (name, grid) in grids() {
-        let run = Run {
+        let run = LabelRun {
             start: grid.count(),
             ..run_of(grid)
         };
@@ -382,7 +382,7 @@ fn the_label_of_a_pan_fits_every_grid_and_a_telephone_reads_it() {
         let read = crate::run("zbarimg", &["-q", "--raw"], &image.with_extension("png"));
         assert_eq!(read.trim(), label.address, "{name}");
     }
-    let run = Run {
+    let run = LabelRun {
         start: 2,
         ..run_of(Grid::single(7000, 3800))
     };

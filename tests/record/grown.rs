@@ -4,7 +4,9 @@ use std::collections::BTreeMap;
 use vestibule::record::checkpoint::Checkpoint;
 use vestibule::record::hash::{Hash, leaf_hash};
 use vestibule::record::key::Signer;
-use vestibule::record::tree::{Frontier, Node, Plan, consistency_plan, inclusion_plan, root_plan};
+use vestibule::record::tree::{
+    Frontier, Node, NodePlan, consistency_plan, inclusion_plan, root_plan,
+};
 
 pub const ORIGIN: &str = "record.vestibule.example/log1";
 
@@ -36,7 +38,7 @@ impl Grown {
         self.frontier.root()
     }
 
-    fn fold(&self, plan: &Plan) -> Vec<Hash> {
+    fn fold(&self, plan: &NodePlan) -> Vec<Hash> {
         plan.fold(|node| self.nodes.get(&node).copied()).unwrap()
     }
 

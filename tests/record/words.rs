@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use vestibule::record::hash::Hash;
-use vestibule::record::words::{PaperError, PaperRoot, printed};
+use vestibule::record::words::{PaperRoot, PaperRootError, printed};
 
 fn root() -> Hash {
     // The root of the eight reference leaves, see the published values.
@@ -48,13 +48,16 @@ fn sixteen_digits_are_enough_and_are_said_to_be_an_abbreviation() {
 #[test]
 fn what_is_no_size_and_root_says_why() {
     for (typed, wanted) in [
-        ("", PaperError::Form),
-        ("5DC9DA79A70659A9", PaperError::Form),
-        (":5DC9DA79A70659A9", PaperError::Size),
-        ("+8:5DC9DA79A70659A9", PaperError::Size),
-        ("99999999999999999999:5DC9DA79A70659A9", PaperError::Size),
-        ("8:5DC9DA79A70659AO", PaperError::Digit('O')),
-        ("8:5DC9DA79", PaperError::Length(8)),
+        ("", PaperRootError::Form),
+        ("5DC9DA79A70659A9", PaperRootError::Form),
+        (":5DC9DA79A70659A9", PaperRootError::Size),
+        ("+8:5DC9DA79A70659A9", PaperRootError::Size),
+        (
+            "99999999999999999999:5DC9DA79A70659A9",
+            PaperRootError::Size,
+        ),
+        ("8:5DC9DA79A70659AO", PaperRootError::Digit('O')),
+        ("8:5DC9DA79", PaperRootError::Length(8)),
     ] {
         assert_eq!(PaperRoot::parse(typed), Err(wanted), "{typed}");
     }

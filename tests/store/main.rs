@@ -134,6 +134,7 @@ use crate::signed_so_far::{
     r0_a_leaf_is_proved_by_the_signed_root_and_by_no_stored_hash,
     r0_a_start_enters_nothing_before_all_leaves_are_compared,
     r0_what_the_key_has_not_signed_as_it_stands_is_signed_by_no_later_entry,
+    r1_a_database_set_back_between_two_bounds_is_missed_by_the_machine_that_has_signed_more_alone,
     r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is_written,
     r1_programs_on_several_machines_each_have_a_bound_from_below,
     r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back,
@@ -250,6 +251,7 @@ on_both! {
     what_is_referred_to_exists
     r1_programs_on_several_machines_each_have_a_bound_from_below
     r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back
+    r1_a_database_set_back_between_two_bounds_is_missed_by_the_machine_that_has_signed_more_alone
     r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is_written
     a_head_is_one_of_before_the_record_only_where_nothing_was_ever_signed
     r0_a_database_that_is_set_back_while_it_is_open_takes_no_entry_more

@@ -3,7 +3,7 @@
 use crate::bed::{Bed, LETTERS, MONDAY_MS, is_stale, patient};
 use vestibule::domain::trade::lists::ListKind;
 use vestibule::store::counted::differences;
-use vestibule::store::lists::{List, Version};
+use vestibule::store::lists::{PartyList, Version};
 use vestibule::store::record::{self, NewLeaf};
 use vestibule::store::reference::ReferenceData;
 use vestibule::store::usual::UsualRow;
@@ -11,7 +11,7 @@ use vestibule::store::{cases, lists, reference, usual};
 
 pub async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
     bed.with_a_case().await;
-    let list = |id: &str, kind: ListKind, name: &str| List {
+    let list = |id: &str, kind: ListKind, name: &str| PartyList {
         id: id.to_owned(),
         party: "o".into(),
         kind,
@@ -48,7 +48,7 @@ pub async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
     drop(tx);
 
     let mut tx = bed.tx().await;
-    let emptied = List {
+    let emptied = PartyList {
         entries: 0,
         ..guide.clone()
     };
@@ -62,7 +62,7 @@ pub async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
     tx.commit().await.unwrap();
 
     let mut conn = bed.read().await;
-    let now = List {
+    let now = PartyList {
         version: 2,
         ..emptied
     };
@@ -236,7 +236,7 @@ async fn lists_that_differ(bed: &Bed) -> Vec<(&'static str, i64, i64)> {
 
 pub async fn lists_are_counted_as_they_were_loaded_last(bed: &Bed) {
     bed.with_a_case().await;
-    let list = List {
+    let list = PartyList {
         id: "a".to_owned(),
         party: "o".into(),
         kind: ListKind::ToothGuide,

@@ -47,7 +47,7 @@ pub async fn revisions_and_acknowledgements_are_kept(bed: &Bed) {
     for (number, signed, read) in of {
         let newest = revisions::newest(&mut conn, number).await.unwrap();
         // No leaf is written by the store alone.
-        let wanted = revisions::Newest {
+        let wanted = revisions::NewestRevision {
             signed,
             acknowledged: read,
             leaves: 0,

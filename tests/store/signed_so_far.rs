@@ -57,6 +57,60 @@ pub async fn r1_programs_on_several_machines_each_have_a_bound_from_below(bed: &
     }
 }
 
+pub async fn r1_a_database_set_back_between_two_bounds_is_missed_by_the_machine_that_has_signed_more_alone(
+    bed: &Bed,
+) {
+    let case = bed.with_a_case().await;
+    let (here, there) = (tempdir().unwrap(), tempdir().unwrap());
+    let files = [&here, &there].map(|folder| LastSigned::beside(&folder.path().join("record.key")));
+    for file in &files {
+        file.begin(&databases::key()).unwrap();
+    }
+    let one = open(bed, &files[0]).await.unwrap();
+    append(&one, &case, 1).await;
+    append(&one, &case, 2).await;
+    one.close().await;
+    let other = open(bed, &files[1]).await.unwrap();
+    append(&other, &case, 3).await;
+    let then = stored_head(bed).await;
+    append(&other, &case, 4).await;
+    other.close().await;
+    assert_eq!([said(&files[0]), said(&files[1])], [2, 4]);
+    // Back to the third entry: within what the one has signed, and not within what the other has.
+    bed.unlock("leaf").await;
+    for sql in [
+        "DELETE FROM leaf_salt WHERE leaf > 2",
+        "DELETE FROM leaf WHERE number > 2",
+    ] {
+        bed.past_the_store(sql).await.unwrap();
+    }
+    put_head(bed, &then).await;
+    let lack = |opened: Result<Store, StoreError>| match opened {
+        Err(StoreError::Lacks(lack)) => lack,
+        other => panic!("{other:?}"),
+    };
+    assert!(matches!(
+        lack(open(bed, &files[1]).await),
+        Lack::Shorter {
+            signed: 4,
+            found: 3
+        }
+    ));
+    let one = open(bed, &files[0]).await.unwrap();
+    assert!(one.lack().await.unwrap().is_none());
+    // What was refused has left all as it was, and what was opened knows the bound of the other as little as before.
+    assert_eq!([said(&files[0]), said(&files[1])], [3, 4]);
+    append(&one, &case, 5).await;
+    append(&one, &case, 6).await;
+    one.close().await;
+    // However far the one has gone on since: it is another record, and the other says so.
+    assert!(matches!(
+        lack(open(bed, &files[1]).await),
+        Lack::Rewritten { signed: 4 }
+    ));
+    assert_eq!([said(&files[0]), said(&files[1])], [5, 4]);
+}
+
 pub async fn r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back(bed: &Bed) {
     let case = bed.with_a_case().await;
     let folder = tempdir().unwrap();
@@ -179,7 +233,7 @@ async fn put_head(bed: &Bed, (size, peaks, checkpoint): &(i64, String, String)) 
     bed.past_the_store(&sql).await.unwrap();
 }
 
-/// Row 0b, and what it is told by: an entry is refused, and what is none goes on, so that somebody can be told.
+/// What a record that is not the signed one is told by: an entry is refused, and what is none goes on, so that somebody can be told.
 async fn takes_no_entry(store: &Store, case: &Case, number: u64, words: &str) {
     let mut tx = store.begin().await.unwrap();
     let refused = record::append(&mut tx, &leaf(case, number)).await;
@@ -309,7 +363,7 @@ pub async fn r0_what_the_key_has_not_signed_as_it_stands_is_signed_by_no_later_e
         append(&store, &case, number).await;
     }
     let before = stored_head(bed).await;
-    // Row 0b: a leaf and all hashes are made again, which needs no key; the signed note is left.
+    // A leaf and all hashes are made again, which needs no key; the signed note is left.
     bed.unlock("leaf").await;
     let mut tree = Frontier::default();
     for number in 0..3_u64 {
@@ -380,7 +434,7 @@ pub async fn r0_a_leaf_is_proved_by_the_signed_root_and_by_no_stored_hash(bed: &
     let tx = bed.tx().await;
     drop(tx);
     assert!(!bed.store.proves(&mut conn, 300, &hash(300)).await.unwrap());
-    // Row 0c: a leaf and its hash, changed in a whole block; and its block's hash with it.
+    // A leaf and its hash, changed in a whole block; and its block's hash with it.
     bed.unlock("leaf").await;
     bed.unlock("tree_node").await;
     let sql = format!("UPDATE leaf SET hash = '{}' WHERE number = 6", hash(999));

@@ -11,7 +11,7 @@ async fn sets_code(who: &Visitor, code: &str) -> Answer {
 }
 
 /// A manager allows a device; the answer is a browser on it that nobody is signed in in.
-async fn allowed(scene: &Scene, name: &str) -> Visitor {
+pub async fn allowed(scene: &Scene, name: &str) -> Visitor {
     let fields = [("device_name", name), ("password", PASSWORD)];
     let answer = scene.mara.send("/bench/devices", "/bench/devices", &fields);
     let answer = answer.await;
@@ -32,7 +32,7 @@ fn button_of(page: &Answer, name: &str) -> Option<String> {
 }
 
 /// Types a code at a device and touches a name; what is in the browser already stays there.
-async fn types_code(device: &Visitor, name: &str, code: &str) -> Answer {
+pub async fn types_code(device: &Visitor, name: &str, code: &str) -> Answer {
     let page = device.get("/bench/who").await;
     let id = button_of(page.is(200), name).unwrap();
     let fields = [("bench_code", code), ("bench_person", id.as_str())];
@@ -40,7 +40,7 @@ async fn types_code(device: &Visitor, name: &str, code: &str) -> Answer {
 }
 
 /// The browser with the session of an answer beside the cookie of its device.
-fn with_session(device: &Visitor, answer: &Answer) -> Visitor {
+pub fn with_session(device: &Visitor, answer: &Answer) -> Visitor {
     let own = device.cookie.clone().unwrap();
     let own: Vec<&str> = own.split("; ").collect();
     let mark = own

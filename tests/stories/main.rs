@@ -42,6 +42,7 @@ mod feed;
 mod fields;
 mod fit;
 mod follow_up;
+mod heard;
 mod hurried;
 mod keep;
 mod lab;

@@ -15,7 +15,7 @@ use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{Salts, salts_to_json};
 use crate::store::admissions::{self, AdmissionRow};
 use crate::store::cases::{self, PatientRow};
-use crate::store::lists::{self, List, Version};
+use crate::store::lists::{self, PartyList, Version};
 use crate::store::record::{self, LeafRow, has_kind, write_salts};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, ResumptionRow};
@@ -120,7 +120,7 @@ pub fn of_patient(row: &PatientRow) -> Stands {
     one(row.code.as_str(), row.version, LeafKind::Patient, body)
 }
 
-fn of_version(list: &List, row: &Version) -> (String, Entry) {
+fn of_version(list: &PartyList, row: &Version) -> (String, Entry) {
     let body = json!({
         "id": list.id,
         "version": row.version,
@@ -532,7 +532,7 @@ pub async fn hold_usual(app: &App, conn: &mut Connection, row: &UsualRow) -> Res
 pub async fn hold_list_version(
     app: &App,
     conn: &mut Connection,
-    list: &List,
+    list: &PartyList,
     row: &Version,
 ) -> Result<(), AppError> {
     let (about, entry) = of_version(list, row);

@@ -1,5 +1,7 @@
 //! An entry is made by the revision in force: what stands against it where another was read, or shown, or signed later.
 
+use super::events::{NOTHING_TO_PASS_ON, NOTHING_TO_PROMISE};
+use super::forms::HaltKind;
 use crate::domain::values::moment::Moment;
 
 /// Paper tells whole minutes.
@@ -105,6 +107,7 @@ pub fn is_after_signing(checked: Moment, signed: Moment) -> bool {
 /// A sentence for whoever names it.
 pub fn day_can_be_named(newest: i64, shown: i64, is_back: bool) -> Result<(), &'static str> {
     match is_back {
+        _ if newest < 1 => Err(NOTHING_TO_PROMISE),
         _ if shown != newest => Err(
             "The dentist has signed another revision since: read it, and name the day for that one.",
         ),
@@ -131,11 +134,24 @@ pub fn day_can_be_answered(newest: i64, named: Option<i64>) -> Result<(), &'stat
 /// # Errors
 /// A sentence for whoever passes it on.
 pub fn can_be_passed_on_by(newest: i64, revision: i64) -> Result<(), String> {
-    match revision == newest {
-        true => Ok(()),
-        false => Err(format!(
+    match newest {
+        ..=0 => Err(NOTHING_TO_PASS_ON.to_owned()),
+        newest if newest != revision => Err(format!(
             "Revision {newest} is in force: read it, and pass the work on by that one."
         )),
+        _ => Ok(()),
+    }
+}
+
+/// Whether a decision about the work finds any: nobody stops what nobody has ordered, but what stands still all the same may
+/// go on.
+///
+/// # Errors
+/// A sentence for whoever decides.
+pub fn can_be_halted(newest: i64, kind: HaltKind) -> Result<(), &'static str> {
+    match newest < 1 && kind != HaltKind::GoOn {
+        true => Err("No prescription is signed, so there is no work to stop, pause or cancel."),
+        false => Ok(()),
     }
 }
 
@@ -208,6 +224,7 @@ mod tests {
             (2, 2, true, false),
             (2, 1, false, false),
             (2, 1, true, false),
+            (0, 0, false, false),
         ] {
             let found = day_can_be_named(newest, shown, is_back);
             assert_eq!(found.is_ok(), is_so, "{newest} {shown} {is_back}");
@@ -216,6 +233,18 @@ mod tests {
             let found = day_can_be_answered(newest, named);
             assert_eq!(found.is_ok(), is_so, "{newest} {named:?}");
         }
-        assert!(can_be_passed_on_by(2, 2).is_ok() && can_be_passed_on_by(2, 1).is_err());
+        for (newest, revision, is_so) in [(2, 2, true), (2, 1, false), (0, 0, false)] {
+            let found = can_be_passed_on_by(newest, revision);
+            assert_eq!(found.is_ok(), is_so, "{newest} {revision}");
+        }
+    }
+
+    #[test]
+    fn what_nobody_has_ordered_is_not_stopped_and_what_stands_still_may_go_on() {
+        for kind in HaltKind::ALL {
+            let before_signing = can_be_halted(0, *kind).is_ok();
+            assert_eq!(before_signing, *kind == HaltKind::GoOn, "{kind:?}");
+            assert_eq!(can_be_halted(1, *kind), Ok(()), "{kind:?}");
+        }
     }
 }

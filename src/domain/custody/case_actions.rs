@@ -1,10 +1,12 @@
 //! What can be done with a case now, the likeliest first: the first of them is the page's main action. Each
 //! stands there only where the rules would let it through.
 
+use super::by_revision;
 use super::case::{Case, Place, Step};
 use super::closing::first_without_end;
 use super::emptied::without_teeth;
 use super::fit_due::fit_is_due;
+use super::forms::HaltKind;
 use super::handover::is_registered;
 use super::item::ItemKind;
 use super::offers::{CaseStep, Offers};
@@ -115,18 +117,7 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
             .to_vec()
         }
     });
-    // Nothing is stopped, and nothing held against an order, that nobody has ordered.
-    let is_of_order = |action: &CaseAction| {
-        let is_first = *action == CaseAction::PassOn && state.passes.is_empty();
-        // What stands still all the same may go on, and nothing else.
-        let is_halt = *action == CaseAction::Halt && !offers.has(CaseStep::GoOn);
-        is_first || is_halt || *action == CaseAction::CheckFit
-    };
-    actions.retain(|action| !is_of_order(action) || revision > 0);
-    // What was named for an earlier revision needs no answer any more.
-    let is_named = state.named_day(revision).is_some();
-    actions.retain(|action| *action != CaseAction::AnswerDay || is_named);
-    actions.retain(|action| is_offered(offers, action));
+    actions.retain(|action| is_of_force(offers, action, revision) && is_offered(offers, action));
     let mut seen: Vec<CaseAction> = Vec::new();
     actions.retain(|action| {
         let is_new = !seen.contains(action);
@@ -134,6 +125,40 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
         is_new
     });
     actions
+}
+
+/// Whether the order in force, or that there is none, leaves an action open.
+fn is_of_force(offers: &Offers<'_>, action: &CaseAction, revision: i64) -> bool {
+    let (_, state) = offers.case();
+    match action {
+        // What was passed on before is looked at all the same.
+        CaseAction::PassOn => {
+            !state.passes.is_empty() || by_revision::can_be_passed_on_by(revision, revision).is_ok()
+        }
+        CaseAction::CheckFit => by_revision::checked_against(revision, revision).is_ok(),
+        CaseAction::Halt => !halts(offers, revision).is_empty(),
+        // What was named for an earlier revision needs no answer any more.
+        CaseAction::AnswerDay => state.named_day(revision).is_some(),
+        _ => true,
+    }
+}
+
+/// The step by which a decision about the work is entered.
+fn halting(kind: HaltKind) -> CaseStep<'static> {
+    match kind {
+        HaltKind::Stop => CaseStep::Stop,
+        HaltKind::Pause => CaseStep::Pause,
+        HaltKind::GoOn => CaseStep::GoOn,
+        HaltKind::Cancel => CaseStep::Cancel,
+    }
+}
+
+/// What whoever asks can decide about the work now; `revision` is the newest signed one, 0 where there is none.
+pub fn halts(offers: &Offers<'_>, revision: i64) -> Vec<HaltKind> {
+    let can = may(offers.by().role, Permission::Sign);
+    let kinds = HaltKind::ALL.iter().copied().filter(|_| can);
+    let ordered = kinds.filter(|kind| by_revision::can_be_halted(revision, *kind).is_ok());
+    ordered.filter(|kind| offers.has(halting(*kind))).collect()
 }
 
 /// Whether the case asks for it, where that is all that it is for: a day that was named in time needs no word.
@@ -355,13 +380,8 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
         CaseAction::CheckFit => can(Permission::HandleItems) && offers.has(CaseStep::CheckFit),
         CaseAction::Ask => can(Permission::HandleItems) && offers.has(CaseStep::Ask),
         CaseAction::Halt => {
-            let steps = [
-                CaseStep::Stop,
-                CaseStep::Pause,
-                CaseStep::Cancel,
-                CaseStep::GoOn,
-            ];
-            can(Permission::Sign) && steps.into_iter().any(|step| offers.has(step))
+            let mut kinds = HaltKind::ALL.iter();
+            can(Permission::Sign) && kinds.any(|kind| offers.has(halting(*kind)))
         }
         CaseAction::Close => can(Permission::TreatPatient) && offers.has(CaseStep::Close),
         CaseAction::Reopen => can(Permission::TreatPatient) && offers.has(CaseStep::Reopen),

@@ -125,7 +125,7 @@ pub use pieces::{has_come, is_back, is_unsaid_at, made_for_earlier, spares_at_th
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};
-pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};
+pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply, asks_from_the_work};
 pub use ready::{NotReady, deferred_arches, made_before, not_ready};
 pub use rounds::{
     asked_about, at_the_bench, by_revision as bench_by_revision, photographed, rounds, sent_back,

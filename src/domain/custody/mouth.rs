@@ -1,6 +1,7 @@
 //! What the patient wears in each arch, now and over time, drawn from the events.
 
 use super::case_state::CaseState;
+use super::follow_up::FollowUp;
 use super::item::{Item, ItemKind};
 use super::ordered::Ordered;
 use super::pieces::is_back;
@@ -133,8 +134,7 @@ pub fn spares_now(
 /// A check after a final was fitted, on a day when the office treats patients.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Check {
-    /// "24 hours", "one week", "one month"
-    pub after: &'static str,
+    pub after: FollowUp,
     pub day: Date,
     /// Days by which the check of the next day comes late, since the office treats nobody before; those of a week and of a
     /// month are about that day.
@@ -162,15 +162,15 @@ pub const CHECKS_SOURCE: Source = FIRST_CHECK_SOURCE;
 /// day on which the office treats patients. Hints; none where it never does.
 pub fn checks(fitted: Date, office: &OpenDays) -> Vec<Check> {
     let wanted = [
-        ("24 hours", fitted.next_day()),
-        ("one week", fitted.checked_add(Duration::days(7))),
-        ("one month", month_later(fitted)),
+        (FollowUp::Day, fitted.next_day()),
+        (FollowUp::Week, fitted.checked_add(Duration::days(7))),
+        (FollowUp::Month, month_later(fitted)),
     ];
-    let open = |(place, (after, wanted)): (usize, (&'static str, Option<Date>))| {
+    let open = |(after, wanted): (FollowUp, Option<Date>)| {
         let wanted = wanted?;
         let day = next_treated(wanted, office).ok()?;
-        let late_days = match place {
-            0 => (day - wanted).whole_days(),
+        let late_days = match after {
+            FollowUp::Day => (day - wanted).whole_days(),
             _ => 0,
         };
         Some(Check {
@@ -179,7 +179,7 @@ pub fn checks(fitted: Date, office: &OpenDays) -> Vec<Check> {
             late_days,
         })
     };
-    wanted.into_iter().enumerate().filter_map(open).collect()
+    wanted.into_iter().filter_map(open).collect()
 }
 
 /// The same day of the next month, or its last day where it is shorter.

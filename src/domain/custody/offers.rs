@@ -34,6 +34,8 @@ use std::borrow::Cow;
 
 /// Something that can be done with a case, and with which of its things.
 #[derive(Debug, Clone, Copy)]
+#[cfg_attr(test, derive(strum::EnumDiscriminants))]
+#[cfg_attr(test, strum_discriminants(name(StepKind), derive(strum::EnumIter)))]
 pub enum CaseStep<'a> {
     /// Hand this item over, disinfected before where that is still to be done.
     HandOver(&'a Tag),

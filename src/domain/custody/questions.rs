@@ -30,6 +30,16 @@ impl Matter {
     pub fn needs_words(self) -> bool {
         matches!(self, Matter::Other | Matter::PatientSays)
     }
+
+    /// Whether this side can ask so: what the patient says, the office has heard.
+    pub fn is_open_to(self, side: Side) -> bool {
+        self != Matter::PatientSays || side == Side::Office
+    }
+}
+
+/// Whether this side says of what it asks whether work waits for the answer, and at which step of the bench it came up.
+pub fn asks_from_the_work(side: Side) -> bool {
+    side == Side::Lab
 }
 
 /// What answers a question.

@@ -101,7 +101,7 @@ pub struct Stay {
 
 /// A sign on a line.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Mark {
+pub struct RibbonMark {
     pub sign: Sign,
     pub lane: Lane,
     /// The sign's middle.
@@ -111,12 +111,12 @@ pub struct Mark {
 
 /// One item's line.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Line {
+pub struct RibbonLine {
     pub tag: Tag,
     /// From 1, in the order of registration.
     pub number: usize,
     pub stays: Vec<Stay>,
-    pub marks: Vec<Mark>,
+    pub marks: Vec<RibbonMark>,
     /// Where entries stand that were written down later than they happened.
     pub late: Vec<(Lane, u32)>,
     /// The line ends because nothing can happen to it any more.
@@ -125,7 +125,7 @@ pub struct Line {
 
 /// A minute in which something happened, or the present.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Column {
+pub struct RibbonColumn {
     pub at: Moment,
     pub x: u32,
     pub end_x: u32,
@@ -148,8 +148,8 @@ pub struct Bar {
 /// The whole ribbon.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Ribbon {
-    pub columns: Vec<Column>,
-    pub lines: Vec<Line>,
+    pub columns: Vec<RibbonColumn>,
+    pub lines: Vec<RibbonLine>,
     pub mouth: Vec<(Arch, Vec<Bar>)>,
     /// What the laboratories are called that things went to, in short.
     pub second_labs: Vec<String>,
@@ -163,7 +163,7 @@ const NAME_MOST: usize = 12;
 
 impl Ribbon {
     /// The line of the item of this tag.
-    pub fn line(&self, tag: &Tag) -> Option<&Line> {
+    pub fn line(&self, tag: &Tag) -> Option<&RibbonLine> {
         self.lines.iter().find(|line| line.tag == *tag)
     }
 
@@ -183,8 +183,8 @@ impl Ribbon {
 }
 
 /// The lanes that these lines need: a second laboratory has one only where something was there.
-pub fn lanes_of(lines: &[Line]) -> impl Iterator<Item = Lane> {
-    let visits = |line: &Line| line.stays.iter().any(|stay| stay.lane == Lane::SecondLab);
+pub fn lanes_of(lines: &[RibbonLine]) -> impl Iterator<Item = Lane> {
+    let visits = |line: &RibbonLine| line.stays.iter().any(|stay| stay.lane == Lane::SecondLab);
     let has_second = lines.iter().any(visits);
     let lanes = Lane::ALL.iter().copied();
     lanes.filter(move |lane| *lane != Lane::SecondLab || has_second)
@@ -192,8 +192,8 @@ pub fn lanes_of(lines: &[Line]) -> impl Iterator<Item = Lane> {
 
 /// The rows of each lane: the places, in `lines`, of the items that are ever in it. An item has a row of
 /// its own in every lane it visits, so that no two lines lie on each other.
-pub fn rows(lines: &[Line]) -> Vec<(Lane, Vec<usize>)> {
-    let visits = |line: &Line, lane: Lane| line.stays.iter().any(|stay| stay.lane == lane);
+pub fn rows(lines: &[RibbonLine]) -> Vec<(Lane, Vec<usize>)> {
+    let visits = |line: &RibbonLine, lane: Lane| line.stays.iter().any(|stay| stay.lane == lane);
     let in_lane = |lane| {
         let places = (0..).zip(lines).filter(|(_, line)| visits(line, lane));
         (lane, places.map(|(place, _)| place).collect())
@@ -396,7 +396,7 @@ fn sign(event: &Event, tag: &Tag, step: &Step, needs_it: bool) -> Option<Sign> {
 
 /// From moments to places.
 struct Axis {
-    columns: Vec<Column>,
+    columns: Vec<RibbonColumn>,
     now: Moment,
     now_x: u32,
 }
@@ -443,7 +443,7 @@ impl Axis {
             }
             None => MARGIN,
         };
-        self.columns.push(Column {
+        self.columns.push(RibbonColumn {
             at,
             x,
             end_x: x + width,
@@ -516,8 +516,8 @@ fn idle_words(ms: i64) -> String {
     }
 }
 
-fn line(place: usize, item: &Item, steps: &[Step], axis: &Axis) -> Line {
-    let mut line = Line {
+fn line(place: usize, item: &Item, steps: &[Step], axis: &Axis) -> RibbonLine {
+    let mut line = RibbonLine {
         tag: item.tag.clone(),
         number: place + 1,
         stays: Vec::new(),
@@ -534,12 +534,12 @@ fn line(place: usize, item: &Item, steps: &[Step], axis: &Axis) -> Line {
     line
 }
 
-fn add(line: &mut Line, step: &Step, axis: &Axis) {
+fn add(line: &mut RibbonLine, step: &Step, axis: &Axis) {
     let lane = Lane::of(step.after.holder);
     let from_x = axis.column(step.minute) + step.inset;
     let sign_x = from_x + step.lead() + SIGN / 2;
     if let Some(sign) = step.sign {
-        line.marks.push(Mark {
+        line.marks.push(RibbonMark {
             sign,
             lane,
             x: sign_x,
@@ -582,7 +582,7 @@ fn add(line: &mut Line, step: &Step, axis: &Axis) {
     }
 }
 
-fn end(line: &mut Line, at: Moment, x: u32) {
+fn end(line: &mut RibbonLine, at: Moment, x: u32) {
     if let Some(last) = line.stays.last_mut() {
         last.to = Some(at);
         last.to_x = x;

@@ -16,7 +16,7 @@ pub use choice::{YesNo, chosen};
 pub(crate) use choice::{choice_field, choice_reading, choices};
 pub use command::{FieldSet, Form, Slot, command, key_of, one_or_none, rows_with, slot};
 pub use field_type::{FieldType, LongText, Text, Whole, check_line, check_readable, is_unreadable};
-pub use part::{Cell, Part, Reader, is_default, row_numbers, split_row_key};
+pub use part::{FilledField, FormPart, Reader, is_default, row_numbers, split_row_key};
 pub(crate) use part::{part, required};
 pub use proof::Proof;
 pub use secret::Secret;

@@ -1,7 +1,7 @@
 //! One list of fields makes the typed struct, its catalogue entry, its reader and its printer.
 //!
 //! `part!` is given a section (or the row of a list) with its fields: type, kind, label, hint. From
-//! that it writes the struct for canonical JSON and its [`Part`]. A field added to the list is at
+//! that it writes the struct for canonical JSON and its [`FormPart`]. A field added to the list is at
 //! once in the form, in the reader, on the slip, in the differences and in the signed text.
 
 use super::field_type::FieldType;
@@ -12,25 +12,25 @@ use std::collections::BTreeSet;
 use std::ops::Bound;
 
 /// A section, or the row of a list.
-pub trait Part: Sized {
+pub trait FormPart: Sized {
     const TITLE: &'static str;
     const INTRO: &'static str;
     const FIELDS: &'static [FieldSpec];
     const GROUPS: &'static [GroupSpec];
     fn read(reader: &mut Reader<'_>, row: Option<usize>) -> Self;
-    fn cells(&self, row: Option<usize>, numbering: Numbering, cells: &mut Vec<Cell>);
+    fn cells(&self, row: Option<usize>, numbering: Numbering, cells: &mut Vec<FilledField>);
 }
 
 /// A filled field on its way to paper, form or comparison.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Cell {
+pub struct FilledField {
     pub spec: &'static FieldSpec,
     pub row: Option<usize>,
     pub raw: String,
     pub shown: String,
 }
 
-impl Cell {
+impl FilledField {
     pub fn key(&self) -> String {
         self.spec.at(self.row)
     }
@@ -72,7 +72,7 @@ impl<'a> Reader<'a> {
     }
 
     /// The rows of a list, found from the keys. Rows of which nothing can be read vanish.
-    pub fn rows<R: Part + Default + PartialEq>(&mut self, group: &str) -> Vec<R> {
+    pub fn rows<R: FormPart + Default + PartialEq>(&mut self, group: &str) -> Vec<R> {
         let numbers = row_numbers(self.raw, group);
         if numbers.len() > MOST_ROWS {
             let found = numbers.len();
@@ -139,7 +139,7 @@ macro_rules! part {
             )*
         }
 
-        impl $crate::domain::form::Part for $name {
+        impl $crate::domain::form::FormPart for $name {
             const TITLE: &'static str = $title;
             const INTRO: &'static str = $intro;
             const FIELDS: &'static [$crate::domain::form::FieldSpec] = &[
@@ -155,9 +155,9 @@ macro_rules! part {
             const GROUPS: &'static [$crate::domain::form::GroupSpec] = &[
                 $($crate::domain::form::GroupSpec {
                     key: stringify!($group),
-                    title: <$row as $crate::domain::form::Part>::TITLE,
-                    intro: <$row as $crate::domain::form::Part>::INTRO,
-                    fields: <$row as $crate::domain::form::Part>::FIELDS,
+                    title: <$row as $crate::domain::form::FormPart>::TITLE,
+                    intro: <$row as $crate::domain::form::FormPart>::INTRO,
+                    fields: <$row as $crate::domain::form::FormPart>::FIELDS,
                 },)*
             ];
 
@@ -176,13 +176,13 @@ macro_rules! part {
                 &self,
                 row: Option<usize>,
                 numbering: $crate::domain::values::tooth::Numbering,
-                cells: &mut Vec<$crate::domain::form::Cell>,
+                cells: &mut Vec<$crate::domain::form::FilledField>,
             ) {
                 use $crate::domain::form::FieldType as _;
                 let mut specs = Self::FIELDS.iter();
                 $(
                     if let (Some(spec), Some(value)) = (specs.next(), &self.$field) {
-                        cells.push($crate::domain::form::Cell {
+                        cells.push($crate::domain::form::FilledField {
                             spec,
                             row,
                             raw: value.raw(numbering),
@@ -192,7 +192,7 @@ macro_rules! part {
                 )*
                 $(
                     for (number, part) in self.$group.iter().enumerate() {
-                        $crate::domain::form::Part::cells(part, Some(number), numbering, cells);
+                        $crate::domain::form::FormPart::cells(part, Some(number), numbering, cells);
                     }
                 )*
             }

@@ -19,7 +19,7 @@ pub enum CardFact<'a> {
     /// One substance with its answer, in an early text.
     Substance {
         name: &'a str,
-        answer: Answer<'a>,
+        answer: SubstanceAnswer<'a>,
     },
     /// Anything else, which is printed as it stands.
     Other {
@@ -30,7 +30,7 @@ pub enum CardFact<'a> {
 
 /// The answer beside one substance of an early text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Answer<'a> {
+pub enum SubstanceAnswer<'a> {
     Avoid,
     Other(&'a str),
 }
@@ -91,11 +91,11 @@ impl<'a> CardFact<'a> {
             _ => match label.strip_prefix("No ") {
                 Some(name) if words == "yes" => CardFact::Substance {
                     name,
-                    answer: Answer::Avoid,
+                    answer: SubstanceAnswer::Avoid,
                 },
                 Some(name) => CardFact::Substance {
                     name,
-                    answer: Answer::Other(words),
+                    answer: SubstanceAnswer::Other(words),
                 },
                 None => CardFact::Other { label, words },
             },
@@ -123,7 +123,7 @@ pub fn avoided_line(facts: &[SignedFact]) -> String {
         CardFact::Substances(words) => Some(words),
         CardFact::Substance {
             name,
-            answer: Answer::Avoid,
+            answer: SubstanceAnswer::Avoid,
         } => Some(name),
         _ => None,
     });
@@ -224,7 +224,7 @@ mod tests {
             CardFact::of(&no[1]),
             CardFact::Substance {
                 name: "latex",
-                answer: Answer::Other("no")
+                answer: SubstanceAnswer::Other("no")
             }
         );
         let two = [

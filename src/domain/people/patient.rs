@@ -4,7 +4,7 @@
 //! help the arrangement of teeth. Exclusions go to the lab even though the person does not. Handling
 //! needs are said as what the work must allow for, never as a diagnosis.
 
-use crate::domain::form::{FieldSpec, Kind, Part, Raw, Reader, Text, part, text};
+use crate::domain::form::{FieldSpec, FormPart, Kind, Raw, Reader, Text, part, text};
 use crate::domain::form::{YesNo, choices};
 use crate::domain::people::privacy::{self, Warning};
 use crate::domain::values::arch::Arch;

@@ -2,7 +2,7 @@
 //! prescription excludes beyond it.
 
 use super::revision::Document;
-use crate::domain::people::card_facts::{Answer, AvoidedAnswer, CardFact};
+use crate::domain::people::card_facts::{AvoidedAnswer, CardFact, SubstanceAnswer};
 use crate::domain::values::words::capitalised;
 
 /// Substances, and what somebody answered who was asked.
@@ -21,8 +21,8 @@ impl<'a> Avoided<'a> {
             match fact {
                 CardFact::Substances(words) => substances.push(words.to_owned()),
                 CardFact::Substance { name, answer } => substances.push(match answer {
-                    Answer::Avoid => name.to_owned(),
-                    Answer::Other(words) => format!("{name}: {words}"),
+                    SubstanceAnswer::Avoid => name.to_owned(),
+                    SubstanceAnswer::Other(words) => format!("{name}: {words}"),
                 }),
                 CardFact::Asked(asked) => answer = answer.or(Some(asked)),
                 CardFact::AgeBand(_) | CardFact::Sex(_) | CardFact::Other { .. } => {}

@@ -2,7 +2,7 @@
 
 use super::parts::*;
 use crate::domain::form::{
-    Cell, FieldSpec, Part, Raw, Reader, SectionSpec, is_default, split_row_key,
+    FieldSpec, FilledField, FormPart, Raw, Reader, SectionSpec, is_default, split_row_key,
 };
 use crate::domain::people::privacy::{self, Warning};
 use crate::domain::values::fault::Fault;
@@ -40,10 +40,10 @@ macro_rules! document {
         static CATALOGUE: &[SectionSpec] = &[
             $(SectionSpec {
                 key: stringify!($key),
-                title: <$section as Part>::TITLE,
-                intro: <$section as Part>::INTRO,
-                fields: <$section as Part>::FIELDS,
-                groups: <$section as Part>::GROUPS,
+                title: <$section as FormPart>::TITLE,
+                intro: <$section as FormPart>::INTRO,
+                fields: <$section as FormPart>::FIELDS,
+                groups: <$section as FormPart>::GROUPS,
             },)+
         ];
 
@@ -61,7 +61,7 @@ macro_rules! document {
             }
 
             /// The filled fields, section by section in the order of the catalogue.
-            pub fn filled(&self, numbering: Numbering) -> Vec<(&'static SectionSpec, Vec<Cell>)> {
+            pub fn filled(&self, numbering: Numbering) -> Vec<(&'static SectionSpec, Vec<FilledField>)> {
                 let mut sections = CATALOGUE.iter();
                 let mut filled = Vec::new();
                 $(
@@ -100,10 +100,10 @@ document! {
     seal: PosteriorSeal,
     borders: Borders,
     impression: Impression,
-    base: Base,
+    base: BaseAndProcess,
     finish: Finish,
     marking: Marking,
-    spare: Spare,
+    spare: SpareWanted,
     enclosures: Enclosures,
     back: ToComeBack,
     dates: Dates,

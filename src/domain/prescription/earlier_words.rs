@@ -2,7 +2,7 @@
 //! were signed.
 
 use super::document::Prescription;
-use crate::domain::form::{Cell, FieldSpec, SectionSpec};
+use crate::domain::form::{FieldSpec, FilledField, SectionSpec};
 use crate::domain::values::tooth::Numbering;
 
 /// What was said before, by the key of the field or of the section.
@@ -199,7 +199,7 @@ impl Prescription {
         &self,
         sheet: u32,
         numbering: Numbering,
-    ) -> Vec<(&'static SectionSpec, Vec<Cell>)> {
+    ) -> Vec<(&'static SectionSpec, Vec<FilledField>)> {
         let mut sections = self.filled(numbering);
         for cell in sections.iter_mut().flat_map(|(_, cells)| cells) {
             if let Some(was) = choice_on(sheet, cell.spec.key, &cell.raw) {

@@ -39,6 +39,6 @@ pub use differences::{Difference, compare};
 pub use document::*;
 pub use parts::*;
 pub use print::{
-    HEIGHT, HEIGHT_ORDER, Highlight, PrintedLine, PrintedSection, PrintedTable, WANTED,
+    HEIGHT, HEIGHT_ORDER, LargeValue, PrintedLine, PrintedSection, PrintedTable, WANTED,
 };
 pub use signing::missing_for_signing;

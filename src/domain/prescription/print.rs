@@ -3,7 +3,7 @@
 use super::document::Prescription;
 use super::earlier_words::{choice_on, label_on, title_on};
 use super::parts::{Piece, ShadeSource, Stage};
-use crate::domain::form::{Cell, FieldSpec, GroupSpec, SectionSpec, Text};
+use crate::domain::form::{FieldSpec, FilledField, GroupSpec, SectionSpec, Text};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::show_hundredths;
 use crate::domain::values::tooth::Numbering;
@@ -65,7 +65,7 @@ pub const WANTED: &str = "In the dentist’s hands by";
 
 /// A value printed large, for reading at arm's length.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Highlight {
+pub struct LargeValue {
     pub label: &'static str,
     pub value: String,
     /// Empty where the value has none.
@@ -91,10 +91,10 @@ impl Prescription {
 
     /// The few values that a technician looks for first, in a fixed order; only those that are filled, in the words that a text
     /// signed for this sheet has.
-    pub fn highlights(&self, sheet: u32) -> Vec<Highlight> {
+    pub fn highlights(&self, sheet: u32) -> Vec<LargeValue> {
         let mut found = Vec::new();
         let mut add = |label, value: Option<String>, unit| {
-            found.extend(value.map(|value| Highlight { label, value, unit }));
+            found.extend(value.map(|value| LargeValue { label, value, unit }));
         };
         add("Tooth shade", self.shade_in_short(), "");
         add(
@@ -222,10 +222,15 @@ impl Prescription {
     }
 }
 
-fn print_section(sheet: u32, section: &'static SectionSpec, cells: &[Cell]) -> PrintedSection {
+fn print_section(
+    sheet: u32,
+    section: &'static SectionSpec,
+    cells: &[FilledField],
+) -> PrintedSection {
     let own = cells.iter().filter(|cell| cell.row.is_none());
-    let line =
-        |cell: &Cell| PrintedLine::new(cell.spec.key, label_on(sheet, cell.spec), &cell.shown);
+    let line = |cell: &FilledField| {
+        PrintedLine::new(cell.spec.key, label_on(sheet, cell.spec), &cell.shown)
+    };
     let lines = own.map(line);
     let tables = section
         .groups
@@ -240,9 +245,14 @@ fn print_section(sheet: u32, section: &'static SectionSpec, cells: &[Cell]) -> P
     }
 }
 
-fn print_table(sheet: u32, group: &'static GroupSpec, cells: &[Cell]) -> Option<PrintedTable> {
-    let of_group = |cell: &&Cell| group.fields.iter().any(|field| field.key == cell.spec.key);
-    let cells: Vec<&Cell> = cells.iter().filter(of_group).collect();
+fn print_table(
+    sheet: u32,
+    group: &'static GroupSpec,
+    cells: &[FilledField],
+) -> Option<PrintedTable> {
+    let of_group =
+        |cell: &&FilledField| group.fields.iter().any(|field| field.key == cell.spec.key);
+    let cells: Vec<&FilledField> = cells.iter().filter(of_group).collect();
     let last = cells.iter().filter_map(|cell| cell.row).max()?;
     let filled = |field: &&FieldSpec| cells.iter().any(|cell| cell.spec.key == field.key);
     let columns: Vec<&FieldSpec> = group.fields.iter().filter(filled).collect();

@@ -8,7 +8,7 @@
 
 use super::document::{Prescription, Reading};
 use super::parts::{Course, PatternSource, ShadeSource, Stage};
-use crate::domain::form::{Cell, FieldSpec, SectionSpec};
+use crate::domain::form::{FieldSpec, FilledField, SectionSpec};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::tooth::Numbering;
 
@@ -41,7 +41,7 @@ impl Reading {
 }
 
 /// Required fields of the section itself, and of every row that is there.
-fn missing_fields(section: &'static SectionSpec, cells: &[Cell]) -> Vec<Fault> {
+fn missing_fields(section: &'static SectionSpec, cells: &[FilledField]) -> Vec<Fault> {
     let filled = |field: &FieldSpec, row| {
         cells
             .iter()
@@ -58,7 +58,8 @@ fn missing_fields(section: &'static SectionSpec, cells: &[Cell]) -> Vec<Fault> {
     };
     section.fields.iter().for_each(|field| ask(field, None));
     for group in section.groups {
-        let in_group = |cell: &&Cell| group.fields.iter().any(|field| field.key == cell.spec.key);
+        let in_group =
+            |cell: &&FilledField| group.fields.iter().any(|field| field.key == cell.spec.key);
         let last = cells
             .iter()
             .filter(in_group)

@@ -8,7 +8,7 @@ use super::parts_named::{Contact, NamedPart, parts};
 use super::rule::{Hit, Rule, at, caution, remark, stop};
 use super::sources::{HOLDINGS, OWN_RULE};
 use crate::domain::form::Text;
-use crate::domain::prescription::{Base, BaseMaterial, Strengthening};
+use crate::domain::prescription::{BaseAndProcess, BaseMaterial, Strengthening};
 use crate::domain::trade::substances::{
     Excluded, Family, Holding, KeptFrom, MaterialKind, Substance, denied_in, entry, holding_said,
     is_asked_about, is_white, mentions, metal_beyond, names_word, not_to_be_used, warned_of,
@@ -227,9 +227,9 @@ const PARTS: &[(&str, PartOrdered)] = &[
     ("lining", liner_ordered),
 ];
 
-type PartOrdered = fn(&Base) -> Option<&'static str>;
+type PartOrdered = fn(&BaseAndProcess) -> Option<&'static str>;
 
-fn liner_ordered(base: &Base) -> Option<&'static str> {
+fn liner_ordered(base: &BaseAndProcess) -> Option<&'static str> {
     yes(base.soft_liner).then_some("base.soft_liner")
 }
 

@@ -83,7 +83,7 @@ pub fn canine_lines_mm(
 
 /// What was measured on face or arch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Measure {
+pub enum FaceMeasure {
     /// Between the cheekbones.
     Bizygomatic,
     /// Hairline to chin.
@@ -110,7 +110,7 @@ pub enum Gives {
 /// One rule: input in mm, result in mm.
 #[derive(Debug, Clone, Copy)]
 pub struct SelectionRule {
-    pub measure: Measure,
+    pub measure: FaceMeasure,
     pub gives: Gives,
     /// In words, such as "bizygomatic width / 16".
     pub formula: &'static str,
@@ -133,7 +133,7 @@ const WEAK: &str = "A rule of thumb; not confirmed by a study known here.";
 /// All rules, in the order of the face.
 pub const RULES: &[SelectionRule] = &[
     SelectionRule {
-        measure: Measure::Bizygomatic,
+        measure: FaceMeasure::Bizygomatic,
         gives: Gives::CentralWidth,
         formula: "bizygomatic width / 16",
         source: Source::published(
@@ -143,7 +143,7 @@ pub const RULES: &[SelectionRule] = &[
         of: |mm| mm / 16.0,
     },
     SelectionRule {
-        measure: Measure::Bizygomatic,
+        measure: FaceMeasure::Bizygomatic,
         gives: Gives::UpperSixCurve,
         formula: "bizygomatic width / 3.3",
         source: Source::from_memory("textbook rule; a lecture says slightly less than one third"),
@@ -151,7 +151,7 @@ pub const RULES: &[SelectionRule] = &[
         of: |mm| mm / 3.3,
     },
     SelectionRule {
-        measure: Measure::FaceHeight,
+        measure: FaceMeasure::FaceHeight,
         gives: Gives::CentralLength,
         formula: "face height / 16",
         source: Source::from_memory("House and Loop"),
@@ -159,7 +159,7 @@ pub const RULES: &[SelectionRule] = &[
         of: |mm| mm / 16.0,
     },
     SelectionRule {
-        measure: Measure::FaceHeight,
+        measure: FaceMeasure::FaceHeight,
         gives: Gives::CentralLength,
         formula: "face height / 20",
         source: Source::from_memory("other textbooks"),
@@ -167,7 +167,7 @@ pub const RULES: &[SelectionRule] = &[
         of: |mm| mm / 20.0,
     },
     SelectionRule {
-        measure: Measure::Interalar,
+        measure: FaceMeasure::Interalar,
         gives: Gives::UpperSixCurve,
         formula: "interalar width × 1.31",
         source: Source::from_memory("Hoffman 1986"),
@@ -175,7 +175,7 @@ pub const RULES: &[SelectionRule] = &[
         of: |mm| mm * 1.31,
     },
     SelectionRule {
-        measure: Measure::Interalar,
+        measure: FaceMeasure::Interalar,
         gives: Gives::UpperSixCurve,
         formula: "interalar width + 7 mm",
         source: Source::from_memory("textbook rule of thumb"),
@@ -183,7 +183,7 @@ pub const RULES: &[SelectionRule] = &[
         of: |mm| mm + 7.0,
     },
     SelectionRule {
-        measure: Measure::InnerCanthal,
+        measure: FaceMeasure::InnerCanthal,
         gives: Gives::CentralWidth,
         formula: "inner canthal distance × 0.618 / 2",
         source: Source::published("Abdullah 2002"),
@@ -191,7 +191,7 @@ pub const RULES: &[SelectionRule] = &[
         of: |mm| mm * 0.618 / 2.0,
     },
     SelectionRule {
-        measure: Measure::MouthCorners,
+        measure: FaceMeasure::MouthCorners,
         gives: Gives::UpperSixCurve,
         formula: "corner to corner of the mouth along the rim",
         source: Source::published(
@@ -201,7 +201,7 @@ pub const RULES: &[SelectionRule] = &[
         of: |mm| mm,
     },
     SelectionRule {
-        measure: Measure::LowerSix,
+        measure: FaceMeasure::LowerSix,
         gives: Gives::UpperSixCurve,
         formula: "lower six × 1.30",
         source: Source::published("study of front tooth sizes, ratio 1.29 to 1.31"),
@@ -210,27 +210,27 @@ pub const RULES: &[SelectionRule] = &[
     },
 ];
 
-impl Measure {
+impl FaceMeasure {
     /// Lengths in mm that are accepted: outside, unit or place is wrong.
     pub fn accepted_mm(self) -> RangeInclusive<f64> {
         match self {
-            Measure::Bizygomatic => 90.0..=180.0,
-            Measure::FaceHeight => 120.0..=260.0,
-            Measure::Interalar => 20.0..=60.0,
-            Measure::InnerCanthal => 18.0..=50.0,
-            Measure::MouthCorners => 30.0..=80.0,
-            Measure::LowerSix => 25.0..=50.0,
+            FaceMeasure::Bizygomatic => 90.0..=180.0,
+            FaceMeasure::FaceHeight => 120.0..=260.0,
+            FaceMeasure::Interalar => 20.0..=60.0,
+            FaceMeasure::InnerCanthal => 18.0..=50.0,
+            FaceMeasure::MouthCorners => 30.0..=80.0,
+            FaceMeasure::LowerSix => 25.0..=50.0,
         }
     }
 
     pub fn shown(self) -> &'static str {
         match self {
-            Measure::Bizygomatic => "Bizygomatic width",
-            Measure::FaceHeight => "Face height, hairline to chin",
-            Measure::Interalar => "Interalar width",
-            Measure::InnerCanthal => "Inner canthal distance",
-            Measure::MouthCorners => "Mouth corners on the upper rim",
-            Measure::LowerSix => "Lower six, along the curve",
+            FaceMeasure::Bizygomatic => "Bizygomatic width",
+            FaceMeasure::FaceHeight => "Face height, hairline to chin",
+            FaceMeasure::Interalar => "Interalar width",
+            FaceMeasure::InnerCanthal => "Inner canthal distance",
+            FaceMeasure::MouthCorners => "Mouth corners on the upper rim",
+            FaceMeasure::LowerSix => "Lower six, along the curve",
         }
     }
 }
@@ -239,7 +239,7 @@ impl Measure {
 ///
 /// # Errors
 /// A sentence for a length that is no number or outside what a face can have.
-pub fn hints(measure: Measure, measured_mm: f64) -> Result<Vec<Hint>, String> {
+pub fn hints(measure: FaceMeasure, measured_mm: f64) -> Result<Vec<Hint>, String> {
     let measured_mm = within(measure.shown(), measured_mm, measure.accepted_mm(), "mm")?;
     let rules = RULES.iter().filter(|rule| rule.measure == measure);
     let hint = |rule: &'static SelectionRule| Hint {
@@ -444,7 +444,7 @@ mod tests {
         }
     }
 
-    fn result(measure: Measure, measured: f64, formula: &str) -> f64 {
+    fn result(measure: FaceMeasure, measured: f64, formula: &str) -> f64 {
         let hints = hints(measure, measured).expect("hints");
         let hint = hints
             .iter()
@@ -458,21 +458,21 @@ mod tests {
         for (measure, measured, formula, expected, tolerance) in [
             // Berry's rule; contested by Radia 2016.
             (
-                Measure::Bizygomatic,
+                FaceMeasure::Bizygomatic,
                 136.0,
                 "bizygomatic width / 16",
                 8.5,
                 1e-9,
             ),
             (
-                Measure::Bizygomatic,
+                FaceMeasure::Bizygomatic,
                 128.0,
                 "bizygomatic width / 16",
                 8.0,
                 1e-9,
             ),
             (
-                Measure::Bizygomatic,
+                FaceMeasure::Bizygomatic,
                 144.0,
                 "bizygomatic width / 16",
                 9.0,
@@ -480,25 +480,37 @@ mod tests {
             ),
             // From memory: textbooks.
             (
-                Measure::Bizygomatic,
+                FaceMeasure::Bizygomatic,
                 132.0,
                 "bizygomatic width / 3.3",
                 40.0,
                 1e-9,
             ),
             // From memory: House and Loop; other textbooks.
-            (Measure::FaceHeight, 176.0, "face height / 16", 11.0, 1e-9),
-            (Measure::FaceHeight, 176.0, "face height / 20", 8.8, 1e-9),
+            (
+                FaceMeasure::FaceHeight,
+                176.0,
+                "face height / 16",
+                11.0,
+                1e-9,
+            ),
+            (
+                FaceMeasure::FaceHeight,
+                176.0,
+                "face height / 20",
+                8.8,
+                1e-9,
+            ),
             // From memory: Hoffman 1986; rule of thumb.
             (
-                Measure::Interalar,
+                FaceMeasure::Interalar,
                 36.0,
                 "interalar width × 1.31",
                 47.16,
                 0.01,
             ),
             (
-                Measure::Interalar,
+                FaceMeasure::Interalar,
                 36.0,
                 "interalar width + 7 mm",
                 43.0,
@@ -506,21 +518,21 @@ mod tests {
             ),
             // Abdullah 2002.
             (
-                Measure::InnerCanthal,
+                FaceMeasure::InnerCanthal,
                 28.7,
                 "inner canthal distance × 0.618 / 2",
                 8.868,
                 0.0005,
             ),
             (
-                Measure::InnerCanthal,
+                FaceMeasure::InnerCanthal,
                 27.9,
                 "inner canthal distance × 0.618 / 2",
                 8.621,
                 0.0005,
             ),
             // Study of front tooth sizes.
-            (Measure::LowerSix, 35.0, "lower six × 1.30", 45.5, 1e-9),
+            (FaceMeasure::LowerSix, 35.0, "lower six × 1.30", 45.5, 1e-9),
         ] {
             let found = result(measure, measured, formula);
             assert!((found - expected).abs() <= tolerance, "{formula}: {found}");
@@ -655,14 +667,14 @@ mod tests {
     #[test]
     fn units_that_were_confused_get_a_sentence() {
         for (measure, centimetres) in [
-            (Measure::Bizygomatic, 13.6),
-            (Measure::FaceHeight, 17.6),
-            (Measure::Interalar, 3.6),
+            (FaceMeasure::Bizygomatic, 13.6),
+            (FaceMeasure::FaceHeight, 17.6),
+            (FaceMeasure::Interalar, 3.6),
         ] {
             assert!(hints(measure, centimetres).is_err());
         }
         for odd in [f64::NAN, f64::INFINITY, -36.0] {
-            assert!(hints(Measure::Interalar, odd).is_err());
+            assert!(hints(FaceMeasure::Interalar, odd).is_err());
             assert!(room(&[odd], 30.0).is_err() && room(&[7.0], odd).is_err());
             let width = SpanWidth {
                 mm: odd,
@@ -684,7 +696,7 @@ mod tests {
 
         #[test]
         fn a_larger_face_never_asks_for_smaller_teeth(one in 120.0_f64..180.0, more in 0.0_f64..10.0) {
-            for measure in [Measure::Bizygomatic, Measure::FaceHeight] {
+            for measure in [FaceMeasure::Bizygomatic, FaceMeasure::FaceHeight] {
                 prop_assume!(measure.accepted_mm().contains(&(one + more)));
                 let (less, more) = (hints(measure, one).expect("hints"), hints(measure, one + more).expect("hints"));
                 for (less, more) in less.iter().zip(&more) {
@@ -732,7 +744,7 @@ mod tests {
         fn no_number_panics(a in proptest::num::f64::ANY, b in proptest::num::f64::ANY) {
             let _room = room(&[a, b], a);
             let _width = SpanWidth { mm: a, method: WidthMethod::Caliper }.measured_by(WidthMethod::Curve, b);
-            let _hints = hints(Measure::LowerSix, a).map(|hints| hints.len());
+            let _hints = hints(FaceMeasure::LowerSix, a).map(|hints| hints.len());
         }
     }
 }

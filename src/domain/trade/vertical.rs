@@ -216,7 +216,7 @@ impl SpeechGap {
 
 /// A change of vertical dimension: how much, and where that is measured. Plus opens.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Change {
+pub struct VerticalChange {
     pub by: Mm,
     pub at: MeasuredAt,
 }
@@ -234,7 +234,7 @@ pub enum ChangeSize {
     Refused,
 }
 
-impl Change {
+impl VerticalChange {
     /// The same change at the incisors, mm. A reading on the face is taken as it is: the chin lies
     /// further from the axis, so that the teeth open a little less than the face shows.
     ///
@@ -387,7 +387,7 @@ mod tests {
 
     #[test]
     fn a_change_at_the_pin_is_less_at_the_incisors() {
-        let change = Change {
+        let change = VerticalChange {
             by: mm("7.5"),
             at: MeasuredAt::Pin,
         };
@@ -450,7 +450,7 @@ mod tests {
         #[test]
         fn opening_and_closing_by_as_much_are_alike(hundredths in -2000_i64..=2000, at in proptest::sample::select(MeasuredAt::ALL)) {
             let at_incisors = |hundredths| {
-                Change { by: Mm::from_hundredths(hundredths), at }.at_incisors(&Radii::RULE).expect("change")
+                VerticalChange { by: Mm::from_hundredths(hundredths), at }.at_incisors(&Radii::RULE).expect("change")
             };
             prop_assert_eq!(at_incisors(hundredths), -at_incisors(-hundredths));
         }

@@ -35,7 +35,7 @@ pub struct Grid {
 
 /// A rectangle on the sheet, in mm from its upper left corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Cell {
+pub struct GridCell {
     pub x: f32,
     pub y: f32,
     pub width: f32,
@@ -94,7 +94,7 @@ impl Grid {
     }
 
     /// The labels row by row, all moved by `offset` (to the right, and down).
-    pub fn cells(&self, offset: (Hundredths, Hundredths)) -> Result<Vec<Cell>, GridError> {
+    pub fn cells(&self, offset: (Hundredths, Hundredths)) -> Result<Vec<GridCell>, GridError> {
         let (width, height) = self.label();
         if width < LEAST_LABEL || height < LEAST_LABEL {
             return Err(GridError::Small(
@@ -112,7 +112,7 @@ impl Grid {
         if !is_inside {
             return Err(GridError::Outside);
         }
-        let cell = |row: i64, column: i64| Cell {
+        let cell = |row: i64, column: i64| GridCell {
             x: mm(start.0 + column * (width + self.gaps.0)),
             y: mm(start.1 + row * (height + self.gaps.1)),
             width: mm(width),

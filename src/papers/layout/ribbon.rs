@@ -9,8 +9,8 @@ use super::style::{LABEL, Style};
 use super::wrap::wrap;
 use crate::domain::custody::mouth::Wears;
 use crate::domain::custody::ribbon::{
-    Bar, Column, HOP, Lane, Line, Mark as SignAt, NUMBER, Quality, Ribbon, Sign, SignShape, Stay,
-    lanes_of,
+    Bar, HOP, Lane, NUMBER, Quality, Ribbon, RibbonColumn, RibbonLine, RibbonMark, Sign, SignShape,
+    Stay, lanes_of,
 };
 use crate::papers::page::{Face, Grey, Mark, Point, Stroke};
 
@@ -152,8 +152,8 @@ pub fn place_ribbon(flow: &mut Flow, ribbon: &Ribbon, kinds: &[String]) {
 }
 
 /// The rows that are needed in a strip: an item has one in each lane that it is in meanwhile.
-fn rows_in(strip: Strip, lines: &[Line]) -> Vec<(Lane, Vec<usize>)> {
-    let is_seen = |lane: Lane, line: &Line| {
+fn rows_in(strip: Strip, lines: &[RibbonLine]) -> Vec<(Lane, Vec<usize>)> {
+    let is_seen = |lane: Lane, line: &RibbonLine| {
         let mut stays = line.stays.iter().filter(|stay| stay.lane == lane);
         let mut marks = line.marks.iter().filter(|mark| mark.lane == lane);
         stays.any(|stay| strip.cut(stay.from_x, stay.to_x).is_some())
@@ -169,7 +169,7 @@ fn rows_in(strip: Strip, lines: &[Line]) -> Vec<(Lane, Vec<usize>)> {
     lanes_of(lines).map(in_lane).collect()
 }
 
-fn caption((part, parts): (usize, usize), lines: &[Line], groups: usize) -> String {
+fn caption((part, parts): (usize, usize), lines: &[RibbonLine], groups: usize) -> String {
     let mut words = "Where each item has been".to_owned();
     if parts > 1 {
         words.push_str(&format!(", part {part} of {parts}"));
@@ -184,7 +184,7 @@ fn caption((part, parts): (usize, usize), lines: &[Line], groups: usize) -> Stri
 struct Drawing<'a> {
     ribbon: &'a Ribbon,
     kinds: &'a [String],
-    lines: &'a [Line],
+    lines: &'a [RibbonLine],
     rows: Vec<(Lane, Vec<usize>)>,
     strip: Strip,
     is_with_mouth: bool,
@@ -281,7 +281,7 @@ impl Drawing<'_> {
 
     /// Dates, times, the length of what lies between, and a thin line down from each column.
     fn time(&self, flow: &mut Flow, top: f32) {
-        let columns: Vec<&Column> = self
+        let columns: Vec<&RibbonColumn> = self
             .ribbon
             .columns
             .iter()
@@ -406,7 +406,7 @@ impl Drawing<'_> {
         }
     }
 
-    fn line(&self, flow: &mut Flow, top: f32, place: usize, line: &Line) {
+    fn line(&self, flow: &mut Flow, top: f32, place: usize, line: &RibbonLine) {
         let mut before: Option<&Stay> = None;
         for stay in &line.stays {
             let y = self.y(top, stay.lane, place);
@@ -435,7 +435,7 @@ impl Drawing<'_> {
     }
 
     /// The item's number wherever its line begins, comes over, or goes on from the strip before.
-    fn numbers(&self, flow: &mut Flow, top: f32, place: usize, line: &Line) {
+    fn numbers(&self, flow: &mut Flow, top: f32, place: usize, line: &RibbonLine) {
         let number = line.number.to_string();
         let mut put = |x: f32, lane: Lane| {
             let y = self.y(top, lane, place) - WORD.line_mm() / 2.0;
@@ -458,8 +458,8 @@ impl Drawing<'_> {
         }
     }
 
-    fn signs(&self, flow: &mut Flow, top: f32, place: usize, line: &Line) {
-        let here = |mark: &&SignAt| self.strip.has(mark.x);
+    fn signs(&self, flow: &mut Flow, top: f32, place: usize, line: &RibbonLine) {
+        let here = |mark: &&RibbonMark| self.strip.has(mark.x);
         for mark in line.marks.iter().filter(here) {
             let x = self.strip.x_mm(flow.left(), mark.x);
             sign(flow, mark.sign, x, self.y(top, mark.lane, place));
@@ -681,7 +681,7 @@ mod tests {
         let now = Moment::new(0, 0);
         let (mut columns, mut x) = (Vec::new(), 20);
         for (width, gap) in widths {
-            columns.push(Column {
+            columns.push(RibbonColumn {
                 at: now,
                 x,
                 end_x: x + width,

@@ -2,7 +2,7 @@
 
 use super::boxes::named;
 use super::content::{Entry, List};
-use super::fields::Fields;
+use super::fields::SheetFields;
 use super::front::spare_is_ordered;
 use super::tables::{BASE, BEHIND, DATES, RUSH, SURFACE};
 use super::words::{Words, in_line};
@@ -13,7 +13,7 @@ use crate::domain::prescription::sentences::say::value;
 use crate::domain::review::{NO_PART, part_of_finding, part_of_point, points_without_caution};
 
 /// Cast, tray, borders, relief and seal.
-pub fn surface(fields: &mut Fields) -> List {
+pub fn surface(fields: &mut SheetFields) -> List {
     let mut entries = fields.lines(SURFACE);
     for row in 0..fields.rows("reliefs") {
         let relief = [
@@ -47,7 +47,7 @@ fn names_year(text: &str, year: &str) -> bool {
 }
 
 /// Base, finish and marking; since the eighth sheet set and year are said once where the marked text names them.
-pub fn base(fields: &mut Fields) -> List {
+pub fn base(fields: &mut SheetFields) -> List {
     if fields.is_eighth() {
         let text = fields.raw("marking.text").unwrap_or_default().to_owned();
         let said = |key: &str| fields.raw(key).unwrap_or_default();
@@ -63,7 +63,7 @@ pub fn base(fields: &mut Fields) -> List {
 }
 
 /// The spare, the duplicate, and each thing of the case that no line names.
-pub fn behind(fields: &mut Fields, document: &Document, tags: &[String]) -> List {
+pub fn behind(fields: &mut SheetFields, document: &Document, tags: &[String]) -> List {
     let mut entries = fields.lines(BEHIND);
     let said: Vec<String> = entries.iter().map(Entry::text_of).collect();
     let said = said.concat();
@@ -115,7 +115,7 @@ pub fn behind(fields: &mut Fields, document: &Document, tags: &[String]) -> List
 }
 
 /// Rush, remarks, local law, and every field that has no place of its own.
-pub fn further(fields: &mut Fields, document: &Document) -> List {
+pub fn further(fields: &mut SheetFields, document: &Document) -> List {
     let mut entries = match fields.is_third() {
         true => [fields.lines(RUSH), fields.lines(DATES)].concat(),
         false => fields.lines(DATES),

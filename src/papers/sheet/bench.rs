@@ -1,7 +1,7 @@
 //! The bench: every number that is prescribed and can be measured, with room for the one that is measured.
 
 use super::content::{Entry, List};
-use super::fields::Fields;
+use super::fields::SheetFields;
 use super::tables::{
     BESIDE_A_CHECK, FINISH_CHECKS, FINISH_SINCE, MIDLINE_MOVED, SET_UP_CHECKS, SET_UP_LATEST,
     SET_UP_SINCE,
@@ -36,7 +36,7 @@ fn letter_of(key: &str) -> Option<&'static str> {
 
 /// Numbers that are measured together stand in one row, each under its own name: of two of which one is missing it is said
 /// which, since the sixth sheet.
-fn of_table(fields: &Fields, table: &[(&str, &[&str])]) -> Vec<Entry> {
+fn of_table(fields: &SheetFields, table: &[(&str, &[&str])]) -> Vec<Entry> {
     let mut entries = Vec::new();
     for (label, keys) in table {
         let mut prescribed = Words::default();
@@ -76,7 +76,7 @@ fn of_table(fields: &Fields, table: &[(&str, &[&str])]) -> Vec<Entry> {
 }
 
 /// What is measured while mounting and setting up.
-pub fn set_up(fields: &Fields, prescription: &Prescription) -> List {
+pub fn set_up(fields: &SheetFields, prescription: &Prescription) -> List {
     let net = changes::net(&prescription.pattern.changes);
     let number = |row: usize| {
         let place = net.parts.iter().position(|part| part.rows.contains(&row))?;
@@ -110,7 +110,7 @@ pub fn set_up(fields: &Fields, prescription: &Prescription) -> List {
 }
 
 /// "Change 2, 11": the number that it has in the picture, and its tooth or part.
-fn change(fields: &Fields, row: usize, number: Option<usize>) -> String {
+fn change(fields: &SheetFields, row: usize, number: Option<usize>) -> String {
     let said = |key: &str| fields.peek(key, Some(row)).map(|run| run.text);
     let what = said("changes.#.tooth").or_else(|| said("changes.#.what"));
     let number = number.map_or_else(String::new, |number| format!(" {number}"));
@@ -118,7 +118,7 @@ fn change(fields: &Fields, row: usize, number: Option<usize>) -> String {
 }
 
 /// "0.5 mm, to the patient’s left": one row of the list is told from the other by its direction too.
-fn directed(fields: &Fields, row: usize, run: Run) -> Run {
+fn directed(fields: &SheetFields, row: usize, run: Run) -> Run {
     const KEY: &str = "changes.#.direction";
     let stored = fields.raw_in(KEY, row).unwrap_or_default();
     let way = match short::way(stored) {
@@ -135,14 +135,14 @@ fn directed(fields: &Fields, row: usize, run: Run) -> Run {
 }
 
 /// Which way a number goes, by the field beside it.
-fn beside(fields: &Fields, key: &str) -> Option<String> {
+fn beside(fields: &SheetFields, key: &str) -> Option<String> {
     let (_, before, side) = BESIDE_A_CHECK.iter().find(|(own, ..)| *own == key)?;
     let said = fields.peek(side, None).filter(|_| fields.is_third())?;
     Some(format!("{before}{}", said.text))
 }
 
 /// What is measured on the cast and on the finished work.
-pub fn processed(fields: &Fields) -> List {
+pub fn processed(fields: &SheetFields) -> List {
     let mut entries = of_table(fields, FINISH_CHECKS);
     if fields.is_fourth() {
         entries.extend(of_table(fields, FINISH_SINCE));
@@ -178,7 +178,7 @@ fn takes_teeth(prescription: &Prescription) -> bool {
 }
 
 /// What the work takes and comes in lots.
-pub fn lots(fields: &Fields, prescription: &Prescription) -> Vec<&'static str> {
+pub fn lots(fields: &SheetFields, prescription: &Prescription) -> Vec<&'static str> {
     if fields.is_sixth() && !takes_teeth(prescription) {
         return vec!["Base resin", "Separator", "Stone"];
     }

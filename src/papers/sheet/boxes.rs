@@ -1,7 +1,7 @@
 //! What is in the box and what comes back, in one table.
 
 use super::content::{BoxRow, Entry, List};
-use super::fields::Fields;
+use super::fields::SheetFields;
 use super::tables::{KEPT, PARCEL, SCAN};
 use super::words::{FIRM, Run, Words, day_of_year};
 use crate::domain::prescription::revision::Document;
@@ -9,7 +9,7 @@ use crate::domain::prescription::sentences::say::{after, answer, value};
 use crate::domain::values::arch::Arch;
 
 /// The table, and what is said of the whole parcel.
-pub struct Parcel {
+pub struct ParcelTable {
     pub rows: List,
     pub notes: List,
     /// Tags that the table has a row for.
@@ -36,7 +36,7 @@ pub fn named(document: &Document, tag: &str) -> (String, String) {
 }
 
 /// The things that go out, the work that is ordered, and what else comes back.
-pub fn parcel(fields: &mut Fields, document: &Document) -> Parcel {
+pub fn parcel(fields: &mut SheetFields, document: &Document) -> ParcelTable {
     let mut agents: Vec<Run> = Vec::new();
     let mut rows: Vec<BoxRow> = Vec::new();
     let count = fields.rows("enclosed");
@@ -60,7 +60,7 @@ pub fn parcel(fields: &mut Fields, document: &Document) -> Parcel {
         notes.push(Entry::fact("Not back", wholesale));
     }
     let tags = rows.iter().map(|row| row.tag.text()).collect();
-    Parcel {
+    ParcelTable {
         rows: List::new(
             "In the box, and back",
             rows.into_iter().map(Entry::Parcel).collect(),
@@ -71,7 +71,12 @@ pub fn parcel(fields: &mut Fields, document: &Document) -> Parcel {
     }
 }
 
-fn enclosed(fields: &mut Fields, document: &Document, row: usize, agents: &mut Vec<Run>) -> BoxRow {
+fn enclosed(
+    fields: &mut SheetFields,
+    document: &Document,
+    row: usize,
+    agents: &mut Vec<Run>,
+) -> BoxRow {
     let at = Some(row);
     let tag = fields.say(&[value("enclosed.#.tag")], at);
     let (name, arch) = named(document, &tag.text());
@@ -126,7 +131,7 @@ fn enclosed(fields: &mut Fields, document: &Document, row: usize, agents: &mut V
 }
 
 /// Adds what is to come back to the row of the same thing, or makes one for it.
-fn returned(fields: &mut Fields, document: &Document, row: usize, rows: &mut Vec<BoxRow>) {
+fn returned(fields: &mut SheetFields, document: &Document, row: usize, rows: &mut Vec<BoxRow>) {
     let at = Some(row);
     let tag = fields.say(&[value("returns.#.tag")], at);
     let back = fields.say(
@@ -194,7 +199,7 @@ fn ordered(document: &Document) -> Vec<BoxRow> {
 }
 
 /// What comes back kind by kind: a row each, or a word in the rows of its things. Gives what does not come back.
-fn wholesale(fields: &mut Fields, document: &Document, rows: &mut Vec<BoxRow>) -> Words {
+fn wholesale(fields: &mut SheetFields, document: &Document, rows: &mut Vec<BoxRow>) -> Words {
     let prescription = &document.prescription;
     let tag = |tag: &Option<crate::domain::values::ids::Tag>| tag.as_ref().map(ToString::to_string);
     let patterns = [

@@ -162,7 +162,7 @@ pub enum Entry {
         label: String,
         words: Words,
     },
-    Change(Change),
+    Change(ChangeEntry),
     /// A piece of work: arch, stage, what it is, materials.
     Piece([Words; 4]),
     Parcel(BoxRow),
@@ -175,7 +175,7 @@ pub enum Entry {
 
 /// A row of the change list.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Change {
+pub struct ChangeEntry {
     /// The number in the picture.
     pub number: Option<usize>,
     pub words: Words,

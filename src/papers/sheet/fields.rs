@@ -2,7 +2,7 @@
 
 use super::content::Entry;
 use super::words::{Run, Words, day, in_line};
-use crate::domain::form::{Cell, Kind};
+use crate::domain::form::{FilledField, Kind};
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::earlier_words::{SPELLED_SINCE, label_on, title_on};
 use crate::domain::prescription::sentences::say::{Say, SheetLine, direction_of};
@@ -13,7 +13,7 @@ use std::collections::BTreeSet;
 /// A filled field with what became of it.
 #[derive(Debug)]
 struct Slot {
-    cell: Cell,
+    cell: FilledField,
     section: &'static str,
     changed: bool,
     is_taken: bool,
@@ -21,19 +21,19 @@ struct Slot {
 
 /// All filled fields.
 #[derive(Debug)]
-pub struct Fields {
+pub struct SheetFields {
     slots: Vec<Slot>,
     /// Which sheet the text was signed for.
     sheet: u32,
 }
 
-impl Fields {
+impl SheetFields {
     /// The fields of a prescription; against an earlier one each says whether it is new or otherwise.
     pub fn of(
         prescription: &Prescription,
         before: Option<&Prescription>,
         (numbering, sheet): (Numbering, u32),
-    ) -> Fields {
+    ) -> SheetFields {
         let earlier = before.map(|before| Earlier::of(before, (numbering, sheet)));
         let mut slots = Vec::new();
         for (section, cells) in prescription.filled_on(sheet, numbering) {
@@ -55,7 +55,7 @@ impl Fields {
                 });
             }
         }
-        Fields { slots, sheet }
+        SheetFields { slots, sheet }
     }
 
     /// Whether the text was signed for the third sheet or a later one.
@@ -248,7 +248,7 @@ struct Earlier {
 
 impl Earlier {
     fn of(prescription: &Prescription, (numbering, sheet): (Numbering, u32)) -> Earlier {
-        let cells: Vec<Cell> = prescription
+        let cells: Vec<FilledField> = prescription
             .filled_on(sheet, numbering)
             .into_iter()
             .flat_map(|(_, cells)| cells)
@@ -262,7 +262,7 @@ impl Earlier {
         }
     }
 
-    fn rows_of(cells: &[Cell]) -> Vec<Row> {
+    fn rows_of(cells: &[FilledField]) -> Vec<Row> {
         let mut rows: Vec<Row> = Vec::new();
         for cell in cells {
             let Some(row) = cell.row else { continue };
@@ -283,7 +283,7 @@ impl Earlier {
     /// A row that stood anywhere in the list is not changed by another one put before it.
     fn is_changed(
         &self,
-        cell: &Cell,
+        cell: &FilledField,
         row: Option<(&'static str, &BTreeSet<(&'static str, String)>)>,
     ) -> bool {
         match (cell.row, row) {

@@ -1,7 +1,7 @@
 //! The front: what is ordered, what is done first, what is changed, the heights.
 
-use super::content::{Change, Due, DueDay, Entry, List, OnDay};
-use super::fields::Fields;
+use super::content::{ChangeEntry, Due, DueDay, Entry, List, OnDay};
+use super::fields::SheetFields;
 use super::moved;
 use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER, REPAIR};
 use super::words::{FIRM, Run, Words, day, day_of_year};
@@ -23,7 +23,7 @@ use time::Date;
 type Dated = (Words, Option<Date>);
 
 /// The day in the dentist's hands, with what hangs on it.
-pub fn due(fields: &mut Fields, prescription: &Prescription, signed: Option<Date>) -> Due {
+pub fn due(fields: &mut SheetFields, prescription: &Prescription, signed: Option<Date>) -> Due {
     let dates = &prescription.dates;
     let wanted = fields.take("dates.wanted", None);
     let time = fields.say(&[after("at ", "dates.wanted_time").strong()], None);
@@ -100,7 +100,11 @@ fn days_of(
 
 /// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go. Nobody copies a
 /// try-in: it is finished or reset, since the seventh sheet; since the eighth all that is changed is counted.
-pub fn what(prescription: &Prescription, before: Option<&Prescription>, fields: &Fields) -> String {
+pub fn what(
+    prescription: &Prescription,
+    before: Option<&Prescription>,
+    fields: &SheetFields,
+) -> String {
     let names_try_ins = fields.is_seventh();
     let count = changed(prescription, fields);
     let mut stages: Vec<&str> = Vec::new();
@@ -149,7 +153,7 @@ fn guide(is_ninth: bool) -> &'static str {
 }
 
 /// How many changes are listed, as `change_list` lists them.
-fn changed(prescription: &Prescription, fields: &Fields) -> usize {
+fn changed(prescription: &Prescription, fields: &SheetFields) -> usize {
     let moved = match fields.is_eighth() {
         true => by_fields(prescription).len(),
         false => 0,
@@ -202,7 +206,7 @@ fn done_to_try_in(prescription: &Prescription) -> Option<&'static str> {
 }
 
 /// The pieces of work.
-pub fn pieces(fields: &mut Fields) -> List {
+pub fn pieces(fields: &mut SheetFields) -> List {
     let mut entries = Vec::new();
     for row in 0..fields.rows("pieces") {
         let arch = fields.say(&[value("pieces.#.arch").strong()], Some(row));
@@ -221,7 +225,7 @@ pub fn pieces(fields: &mut Fields) -> List {
     List::new("Pieces", entries)
 }
 
-pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
+pub fn order(fields: &mut SheetFields, prescription: &Prescription) -> List {
     let spare = spare_by_the_lab(fields);
     let mut entries = fields.lines(ORDER);
     if fields.is_sixth() && pattern_is_files(prescription) {
@@ -301,7 +305,7 @@ pub(super) fn reword(entries: &mut [Entry], about: &str, (from, to): (&str, &str
 
 /// The dentures that the lab copies, where the copy is the order itself; beside other work, since the seventh sheet,
 /// the spare with what it is made of.
-fn spare_by_the_lab(fields: &mut Fields) -> Option<(&'static str, Words)> {
+fn spare_by_the_lab(fields: &mut SheetFields) -> Option<(&'static str, Words)> {
     if !fields.is_third() || !spare_is_ordered(fields) {
         return None;
     }
@@ -340,7 +344,7 @@ fn spare_by_the_lab(fields: &mut Fields) -> Option<(&'static str, Words)> {
 }
 
 /// Whether the spare is what the lab is to make.
-pub fn spare_is_ordered(fields: &Fields) -> bool {
+pub fn spare_is_ordered(fields: &SheetFields) -> bool {
     let mut rows = 0..fields.rows("pieces");
     fields.raw("spare.made_by") == Some("lab")
         && rows.any(|row| fields.raw_in("pieces.#.stage", row) == Some("duplicate"))
@@ -361,7 +365,7 @@ fn rename(entries: &mut [Entry]) {
 }
 
 /// What has a clock on it.
-pub fn first(fields: &mut Fields) -> List {
+pub fn first(fields: &mut SheetFields) -> List {
     let mut entries = fields.lines(FIRST);
     if let Some(source) = impression_source(fields) {
         for run in runs_of(&mut entries, "impression.source") {
@@ -394,7 +398,7 @@ pub fn first(fields: &mut Fields) -> List {
 
 /// What the impression was taken in, where it is no custom tray: a denture that is relined or rebased is its tray, and an
 /// immediate denture begins with whatever went over the teeth.
-fn impression_source(fields: &Fields) -> Option<&'static str> {
+fn impression_source(fields: &SheetFields) -> Option<&'static str> {
     if !fields.is_third() || fields.raw("impression.source") != Some("impression") {
         return None;
     }
@@ -407,7 +411,7 @@ fn impression_source(fields: &Fields) -> Option<&'static str> {
 }
 
 /// What the lab must not decide alone.
-pub fn ask(fields: &mut Fields, telephone: &str) -> List {
+pub fn ask(fields: &mut SheetFields, telephone: &str) -> List {
     let before = fields.say(&[value("remarks.call_before").strong()], None);
     let title = match before.is_empty() && fields.is_sixth() {
         true => "Ask before proceeding",
@@ -428,7 +432,7 @@ pub fn ask(fields: &mut Fields, telephone: &str) -> List {
 }
 
 /// Every row of the change list under the number that it has in the picture, and since the eighth sheet what fields move.
-pub fn change_list(fields: &mut Fields, prescription: &Prescription) -> List {
+pub fn change_list(fields: &mut SheetFields, prescription: &Prescription) -> List {
     let net = changes::net(&prescription.pattern.changes);
     let mut entries = Vec::new();
     for (place, part) in net.parts.iter().enumerate() {
@@ -462,7 +466,7 @@ pub fn change_list(fields: &mut Fields, prescription: &Prescription) -> List {
     List::new(title, entries).note("chewing side, not to scale")
 }
 
-fn change(fields: &mut Fields, row: usize, number: Option<usize>) -> Entry {
+fn change(fields: &mut SheetFields, row: usize, number: Option<usize>) -> Entry {
     let words = fields.say(
         &[
             value("changes.#.what").strong(),
@@ -477,7 +481,7 @@ fn change(fields: &mut Fields, row: usize, number: Option<usize>) -> Entry {
         value("changes.#.mm").strong(),
         value("changes.#.degrees").comma().strong(),
     ];
-    Entry::Change(Change {
+    Entry::Change(ChangeEntry {
         number,
         words,
         amount: fields.say(&amount, Some(row)),
@@ -485,7 +489,7 @@ fn change(fields: &mut Fields, row: usize, number: Option<usize>) -> Entry {
 }
 
 /// Heights, midline and lip, beside the face.
-pub fn heights(fields: &mut Fields, prescription: &Prescription) -> List {
+pub fn heights(fields: &mut SheetFields, prescription: &Prescription) -> List {
     let mut entries = fields.lines(HEIGHTS);
     let vertical = &prescription.vertical;
     if let (Some(rest), Some(occlusal)) = (vertical.rest_mm, vertical.occlusal_mm) {

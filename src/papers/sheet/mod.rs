@@ -21,8 +21,8 @@ mod tests;
 mod words;
 
 pub use content::{
-    BoxRow, Change, Due, DueDay, Entry, Hands, House, List, OnDay, Sheet, SignedWords, StripCell,
-    Top,
+    BoxRow, ChangeEntry, Due, DueDay, Entry, Hands, House, List, OnDay, Sheet, SignedWords,
+    StripCell, Top,
 };
 pub use second_lab::{SecondLabSheet, sheet_for_second_lab};
 pub use sheet_of::{SheetOf, qr_address, sheet};

@@ -1,14 +1,14 @@
 //! What fields of their own move, as rows of the list of changes: since the eighth sheet they stand in it and are counted
 //! with its rows.
 
-use super::content::{Change, Entry};
-use super::fields::Fields;
+use super::content::{ChangeEntry, Entry};
+use super::fields::SheetFields;
 use super::words::{Run, Words};
 use crate::domain::prescription::Prescription;
 use crate::domain::trade::moved::{MIDLINE, MovedByField, by_fields};
 
 /// One row each; none of them has a number in the picture of the arches.
-pub fn rows(fields: &Fields, prescription: &Prescription) -> Vec<Entry> {
+pub fn rows(fields: &SheetFields, prescription: &Prescription) -> Vec<Entry> {
     let said = |key: &str| fields.peek(key, None);
     let row = |moved: MovedByField| {
         let mut words = Words::strong(moved.name);
@@ -27,7 +27,7 @@ pub fn rows(fields: &Fields, prescription: &Prescription) -> Vec<Entry> {
             strong: true,
             ..run
         });
-        Entry::Change(Change {
+        Entry::Change(ChangeEntry {
             number: None,
             words,
             amount: Words {

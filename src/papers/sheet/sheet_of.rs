@@ -4,7 +4,7 @@ use super::back::{accepted, base, behind, further, surface};
 use super::bench::{lots, processed, set_up};
 use super::boxes::parcel;
 use super::content::{Entry, House, List, Sheet, SignedWords, Top};
-use super::fields::Fields;
+use super::fields::SheetFields;
 use super::front::{
     ask, change_list, due, first, heights, order, pictures, pieces, reword, runs_of, what,
 };
@@ -53,7 +53,7 @@ pub fn sheet_asking(of: &SheetOf<'_>, telephone: &str) -> Sheet {
     let (document, prescription) = (of.document, &of.document.prescription);
     let before = of.before.map(|before| &before.prescription);
     let printed = (document.numbering, document.sheet);
-    let mut fields = Fields::of(prescription, before, printed);
+    let mut fields = SheetFields::of(prescription, before, printed);
     let drawn = pictures(prescription, document.sheet);
     let top = top(of, &mut fields);
     let strip = strip(&mut fields, prescription);
@@ -122,7 +122,7 @@ pub fn qr_address(document: &Document, is_signed: bool) -> String {
     }
 }
 
-fn anterior(fields: &mut Fields) -> Vec<Entry> {
+fn anterior(fields: &mut SheetFields) -> Vec<Entry> {
     let mut entries = fields.lines(ANTERIOR);
     if !fields.is_fourth() {
         return entries;
@@ -133,7 +133,7 @@ fn anterior(fields: &mut Fields) -> Vec<Entry> {
     entries
 }
 
-fn shades(fields: &mut Fields) -> Vec<Entry> {
+fn shades(fields: &mut SheetFields) -> Vec<Entry> {
     let mut entries = fields.lines(SHADES);
     if !fields.is_ninth() {
         reword(&mut entries, "base_shade.fibres", ("fibers", "fibres"));
@@ -141,7 +141,7 @@ fn shades(fields: &mut Fields) -> Vec<Entry> {
     entries
 }
 
-fn record(fields: &mut Fields) -> List {
+fn record(fields: &mut SheetFields) -> List {
     let tag = fields.say(&[value("jaw.item")], None);
     let mut entries = fields.lines(RECORD);
     if fields.is_ninth() && fields.peek("jaw.thickness_mm", None).is_some() {
@@ -151,7 +151,7 @@ fn record(fields: &mut Fields) -> List {
     with_tag("Bite record", tag, entries)
 }
 
-fn mounting(fields: &mut Fields) -> List {
+fn mounting(fields: &mut SheetFields) -> List {
     let tag = fields.say(&[value("facebow.item")], None);
     let mut entries = fields.lines(MOUNTING);
     if fields.is_ninth() {
@@ -187,7 +187,7 @@ fn with_tag(title: &'static str, tag: Words, mut entries: Vec<Entry>) -> List {
     List::new(title, entries)
 }
 
-fn top(of: &SheetOf<'_>, fields: &mut Fields) -> Top {
+fn top(of: &SheetOf<'_>, fields: &mut SheetFields) -> Top {
     let document = of.document;
     // The title of a statute stands on the paper only where a law asks for it.
     let titles = document.law.iter().filter_map(|card| card.title.as_deref());

@@ -1,7 +1,7 @@
 //! The few numbers that are looked for first, large and side by side.
 
 use super::content::StripCell;
-use super::fields::Fields;
+use super::fields::SheetFields;
 use super::tables::REPAIR;
 use super::words::{Run, Words};
 use crate::domain::form::YesNo;
@@ -14,7 +14,7 @@ const CELLS: usize = 6;
 const HEIGHT: &str = "OVD";
 
 /// The strip. What the course does not ask leaves its place to what comes next.
-pub fn strip(fields: &mut Fields, prescription: &Prescription) -> Vec<StripCell> {
+pub fn strip(fields: &mut SheetFields, prescription: &Prescription) -> Vec<StripCell> {
     let mut cells = vec![
         tooth_shade(fields),
         base_shade(fields),
@@ -48,7 +48,7 @@ pub fn strip(fields: &mut Fields, prescription: &Prescription) -> Vec<StripCell>
 }
 
 /// What the work is about where it is no new set of teeth, since the sixth sheet; `count` cells stand beside it.
-fn first(fields: &mut Fields, course: Option<Course>, count: usize) -> Vec<StripCell> {
+fn first(fields: &mut SheetFields, course: Option<Course>, count: usize) -> Vec<StripCell> {
     if !fields.is_sixth() {
         return Vec::new();
     }
@@ -82,7 +82,7 @@ fn of(label: &'static str, words: Words) -> StripCell {
 }
 
 /// What is broken, place by place.
-fn broken(fields: &mut Fields) -> StripCell {
+fn broken(fields: &mut SheetFields) -> StripCell {
     let places = (0..fields.rows("repairs")).map(|row| ("", fields.say(REPAIR, Some(row))));
     let values = places.filter(|(_, words)| !words.is_empty()).collect();
     StripCell {
@@ -94,7 +94,7 @@ fn broken(fields: &mut Fields) -> StripCell {
 
 /// The teeth that come out when the denture goes in, by number, with the system of the numbers once below them: the names
 /// of the teeth, what is noted of each, and what stays for now or is out already, stand in the order.
-fn extracted(fields: &Fields) -> StripCell {
+fn extracted(fields: &SheetFields) -> StripCell {
     let goes = |row: &usize| {
         let when = fields.raw_in("extractions.#.when", *row);
         when.is_none_or(|when| when == ExtractedWhen::AtInsertion.word())
@@ -119,7 +119,7 @@ fn extracted(fields: &Fields) -> StripCell {
 }
 
 /// A shade of which nothing but the guide is said; the guide is no shade, and since the sixth sheet it is not in its place.
-fn guide_alone(fields: &Fields, label: &'static str, guide: Words) -> StripCell {
+fn guide_alone(fields: &SheetFields, label: &'static str, guide: Words) -> StripCell {
     if guide.is_empty() {
         return empty(label);
     }
@@ -146,7 +146,7 @@ fn empty(label: &'static str) -> StripCell {
     }
 }
 
-fn tooth_shade(fields: &mut Fields) -> StripCell {
+fn tooth_shade(fields: &mut SheetFields) -> StripCell {
     const LABEL: &str = "Tooth shade";
     let mut note = Words::default();
     if let Some(guide) = fields.take("shade.guide", None) {
@@ -184,7 +184,7 @@ fn tooth_shade(fields: &mut Fields) -> StripCell {
     }
 }
 
-fn base_shade(fields: &mut Fields) -> StripCell {
+fn base_shade(fields: &mut SheetFields) -> StripCell {
     const LABEL: &str = "Base shade";
     let guide = fields.take("base_shade.guide", None);
     let note = Words {
@@ -196,7 +196,7 @@ fn base_shade(fields: &mut Fields) -> StripCell {
     }
 }
 
-fn moulds(fields: &mut Fields, label: &'static str, section: &str) -> StripCell {
+fn moulds(fields: &mut SheetFields, label: &'static str, section: &str) -> StripCell {
     let choice = format!("{section}.choice");
     let mut values = Vec::new();
     for (letter, arch) in [("U", "upper"), ("L", "lower")] {
@@ -223,7 +223,7 @@ fn moulds(fields: &mut Fields, label: &'static str, section: &str) -> StripCell 
     }
 }
 
-fn height(fields: &mut Fields) -> StripCell {
+fn height(fields: &mut SheetFields) -> StripCell {
     let value = fields.peek("vertical.occlusal_mm", None);
     let order = fields.peek("vertical.order", None);
     let note = Words {
@@ -245,7 +245,7 @@ fn moved_midline(by: Run, is_kept: bool) -> Run {
     Run { text, ..by }
 }
 
-fn midline(fields: &mut Fields, prescription: &Prescription) -> StripCell {
+fn midline(fields: &mut SheetFields, prescription: &Prescription) -> StripCell {
     let anterior = &prescription.anterior;
     let is_kept = anterior
         .midline_offset_mm

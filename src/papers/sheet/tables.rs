@@ -1,5 +1,5 @@
 //! Which field stands in which line. Whatever is not named here, nor by a band's own code, falls to the lines of
-//! `Fields::rest`.
+//! `SheetFields::rest`.
 
 use crate::domain::prescription::sentences::say::{
     Say, SheetLine, after, answer, cut_off_the_cast, value,

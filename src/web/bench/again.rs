@@ -85,7 +85,7 @@ fn view(input: &BenchInput<'_>, unsaid: &[Unsaid], sentences: Vec<String>) -> Ag
 pub fn again_view(input: &BenchInput<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
     let case = &input.view.work.case;
     let unsaid = &found.unsaid;
-    if unsaid.is_empty() || case.closed || input.view.work.is_cancelled() {
+    if unsaid.is_empty() || input.view.work.work_over().is_some() {
         return None;
     }
     let revisions = each(unsaid.iter().map(|one| one.revision)).into_iter();
@@ -107,7 +107,7 @@ fn said(word: &CarriedWord) -> String {
 /// otherwise any more.
 pub fn carried_view(input: &BenchInput<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
     let work = &input.view.work;
-    if !found.unsaid.is_empty() || work.case.closed || work.is_cancelled() {
+    if !found.unsaid.is_empty() || work.work_over().is_some() {
         return None;
     }
     let (asked, words) = (work.asked_about_at_the_bench(), work.said_at_the_bench());

@@ -3,11 +3,11 @@
 use super::promise::{PromisedDay, promised_day};
 use super::strip::{Strip, strip};
 use super::words;
-use crate::app::dates::{CaseDates, Planned};
+use crate::app::dates::{CaseDates, Planned, leads_on};
 use crate::app::{App, Person};
+use crate::domain::custody::case_actions::CaseAction;
 use crate::domain::custody::progress::Resting;
 use crate::domain::people::access::Permission;
-use crate::domain::people::party::Side;
 use crate::domain::trade::plan::Plan;
 use crate::domain::values::moment::day_in_words;
 use crate::domain::values::words::counted as number_of;
@@ -182,29 +182,17 @@ fn shown(dates: &CaseDates, planned: &Planned) -> Shown {
     }
 }
 
-fn main_action(
-    dates: &CaseDates,
-    planned: &Planned,
-    person: &Person,
-) -> Option<(String, &'static str)> {
-    let work = &dates.view.work;
-    let (rest, words) = match planned.resting()? {
-        Resting::Question(to) if to == work.side && person.may(Permission::HandleItems) => {
-            ("questions", "Answer the question")
-        }
-        Resting::Promised if work.side == Side::Office && person.may(Permission::PrepareCases) => {
-            ("write", "Write the promised revision")
-        }
-        Resting::FoundWrong(side) if side == work.side && person.may(Permission::HandleItems) => {
-            ("holds", "Resolve what was found wrong")
-        }
-        Resting::Halted(_) if work.side == Side::Office && person.may(Permission::Sign) => {
-            ("halt", "Let the work go on")
-        }
+/// The address and the words of what lets the work go on.
+fn main_action(dates: &CaseDates, action: &CaseAction) -> Option<(String, &'static str)> {
+    let (rest, words) = match action {
+        CaseAction::Answer => ("questions", "Answer the question"),
+        CaseAction::Write(_) => ("write", "Write the promised revision"),
+        CaseAction::ResolveHold => ("holds", "Resolve what was found wrong"),
+        CaseAction::Halt => ("halt", "Let the work go on"),
         _ => return None,
     };
-    let path = format!("/cases/{}/{rest}", work.case.number.as_str());
-    Some((path, words))
+    let number = dates.view.work.case.number.as_str();
+    Some((format!("/cases/{number}/{rest}"), words))
 }
 
 /// The whole page.
@@ -230,7 +218,7 @@ pub fn dates_page(
         nothing: dates.nothing.clone(),
         promised: promised_day(app, person, dates, tried)?,
         shown: planned.map(|planned| shown(dates, planned)),
-        main: planned.and_then(|planned| main_action(dates, planned, person)),
+        main: leads_on(app, person, dates).and_then(|action| main_action(dates, &action)),
         lists,
         news: NewsLine {
             watch: format!("/changes?case={}", work.case.number.as_str()),

@@ -75,8 +75,7 @@ pub fn promised_day(
     let offers = work.offers(app, person);
     let (named, current) = (work.promise(), work.named_day());
     let may = person.may(Permission::HandleItems);
-    let can_name =
-        may && work.case.revision > 0 && !promises::is_back(work) && offers.has(CaseStep::Promise);
+    let can_name = may && promises::is_to_be_named(work) && offers.has(CaseStep::Promise);
     let open = current.filter(|one| may && offers.has(CaseStep::AnswerDay(one)));
     let was_sent = |key: &str| tried.typed.contains_key(key);
     let names_now = was_sent(PromiseForm::promised_day().key);

@@ -3,7 +3,7 @@
 use super::input::FitInput;
 use super::rows::{FitDone, FitGroup, done_rows, groups};
 use crate::app::AppError;
-use crate::app::fit::mounted_sentence;
+use crate::app::fit::{against_checking, mounted_sentence};
 use crate::domain::custody::fit::FitValue;
 use crate::domain::custody::forms::{CheckFitForm, FitHeadForm};
 use crate::domain::custody::{CaseStep, Offers};
@@ -43,10 +43,8 @@ pub struct FitPage {
 
 /// Why nothing can be entered; none where something can.
 fn against(input: &FitInput<'_>, offers: &Offers<'_>) -> Option<String> {
-    if input.view.work.case.revision == 0 {
-        return Some(
-            "No prescription is signed yet: there is nothing to check against.".to_owned(),
-        );
+    if let Some(why) = against_checking(&input.view.work) {
+        return Some(why);
     }
     if input.lines.is_empty() {
         let words = "Nothing that can be measured or looked at is prescribed for this work.";

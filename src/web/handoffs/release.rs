@@ -21,7 +21,7 @@ use crate::web::done::Done;
 use crate::web::entry::{Folded, from_paper, password_again};
 use crate::web::error::WebError;
 use crate::web::extract::{On, Typed};
-use crate::web::field::{FieldView, fields_under, fill};
+use crate::web::field::{FieldView, ValueFrom, fields_under, fill};
 use crate::web::form_page::FormPage;
 use crate::web::frame::{Frame, page_with};
 use crate::web::items::disinfection_fields;
@@ -77,7 +77,7 @@ fn carried_by(mut field: FieldView, typed: &TypedForm, usual: &str) -> FieldView
     let key = CarriageForm::carrier().key;
     if field.key == key && !usual.is_empty() && !typed.contains_key(key) {
         usual.clone_into(&mut field.value);
-        field.from = "Your usual values".into();
+        field.from = Some(ValueFrom::OwnUsual);
     }
     field
 }
@@ -101,7 +101,7 @@ fn sent_for(mut field: FieldView, typed: &TypedForm, usual: Option<Purpose>) -> 
     if let Some(usual) = usual.filter(|_| field.key == key && !typed.contains_key(key)) {
         usual.word().clone_into(&mut field.value);
         field.mark_chosen();
-        field.from = "What is ordered".into();
+        field.from = Some(ValueFrom::Ordered);
     }
     field
 }

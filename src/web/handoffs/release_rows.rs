@@ -9,7 +9,7 @@ use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 use crate::web::entry::Folded;
-use crate::web::field::{FieldView, fill};
+use crate::web::field::{FieldView, ValueFrom, fill};
 use crate::web::typed_form::TypedForm;
 use askama::Template;
 
@@ -81,7 +81,7 @@ fn broken_as_listed(
         .filter(|field| field.key == key && !typed.contains_key(&key));
     for (field, words) in untyped.zip(broken) {
         words.clone_into(&mut field.value);
-        field.from = "The list of what is to be repaired".into();
+        field.from = Some(ValueFrom::RepairList);
     }
     fields
 }

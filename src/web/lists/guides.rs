@@ -2,7 +2,7 @@
 
 use super::list_page::{ListPage, entries, from, in_force, versions};
 use super::load_form::{LoadForm, Returned, goes_out, list_in, load_form, readable};
-use crate::app::see_lists::List;
+use crate::app::see_lists::PartyList;
 use crate::app::{App, Person, load_list, see_lists};
 use crate::domain::trade::lists::ListKind;
 use crate::web::done::Done;
@@ -42,7 +42,7 @@ async fn guides_page(
     returned: &Returned,
 ) -> Result<GuidesPage, WebError> {
     let guides = see_lists::own_guides(app, person).await?;
-    let row = |list: List| GuideRow {
+    let row = |list: PartyList| GuideRow {
         href: format!("/guides/{}", encode(&list.id)),
         kind: list.kind.shown(),
         words: match list.entries {

@@ -93,6 +93,7 @@ impl PassInput<'_> {
     }
 }
 
+/// The fields of a form that may stand beside another one with the same keys.
 pub(super) fn scoped(fields: Vec<FieldView>, scope: &str) -> Vec<FieldView> {
     let own = |mut field: FieldView| {
         field.scope = scope.to_owned().into();
@@ -178,6 +179,7 @@ fn way_words(leg: PassLeg) -> (&'static str, &'static str) {
     }
 }
 
+/// The form for one stretch of the way; none where nothing can go it now.
 pub(super) fn move_form(
     input: &PassInput<'_>,
     pass: &PassedWork,
@@ -220,6 +222,7 @@ pub(super) fn move_form(
     })
 }
 
+/// The form by which an authorisation is ended.
 pub(super) fn end_form(input: &PassInput<'_>, pass: &PassedWork) -> PassForm {
     let hidden = vec![(EndPassForm::ended_pass().key, pass.event.to_string())];
     let tried = input.tried(&hidden);
@@ -241,6 +244,7 @@ pub(super) fn end_form(input: &PassInput<'_>, pass: &PassedWork) -> PassForm {
     }
 }
 
+/// The form by which the office says whether it may be.
 pub(super) fn answer_form(input: &PassInput<'_>, pass: &PassedWork) -> PassForm {
     let hidden = vec![(PassAnswerForm::answered_pass().key, pass.event.to_string())];
     let tried = input.tried(&hidden);

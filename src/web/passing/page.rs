@@ -183,8 +183,8 @@ pub async fn passing_page(
     };
     let is_lab = work.side == Side::Lab;
     let may = person.may(Permission::HandleItems);
-    let is_signed = work.case.revision > 0;
-    let can_pass = may && is_lab && is_signed && !offers.to_pass_on().is_empty();
+    let can_pass =
+        may && is_lab && passing::is_of_an_order(work) && !offers.to_pass_on().is_empty();
     let passes = work.passes();
     let mut rows: Vec<PassRow> = passes.map(|one| pass_row(&input, one)).collect();
     rows.sort_by_key(|row| !row.is_open);

@@ -9,10 +9,10 @@ use super::value::{TakenView, ValueView, taken_view, value_sets, value_view};
 use crate::app::AppError;
 use crate::app::answer_value::may_take_along;
 use crate::app::case_work::CaseWork;
-use crate::app::questions::revision_read;
+use crate::app::questions::{has_parts, revision_read};
 use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PassReplyForm};
-use crate::domain::custody::{CaseStep, Matter, Offers, Question, WorkOver};
+use crate::domain::custody::{CaseStep, Matter, Offers, Question, WorkOver, asks_from_the_work};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -176,9 +176,8 @@ fn question_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &Question)
 fn ask_fields(input: &QuestionsInput<'_>, about: &AboutQuestion, tried: &Tried) -> Vec<FieldView> {
     let work = &input.view.work;
     let mut specs = AskForm::FIELDS.to_vec();
-    // The lab says whether its work waits, and what is not signed has no parts to ask about.
-    specs.retain(|spec| work.side == Side::Lab || spec.key != AskForm::waits().key);
-    specs.retain(|spec| work.case.revision > 0 || spec.key != AskForm::section().key);
+    specs.retain(|spec| asks_from_the_work(work.side) || spec.key != AskForm::waits().key);
+    specs.retain(|spec| has_parts(work) || spec.key != AskForm::section().key);
     let mut fields = fields_of(&specs, &AskForm::field_sets(), tried);
     choose_pictures(&mut fields, work, AskForm::asked_picture());
     let in_force = match work.case.revision {
@@ -187,9 +186,11 @@ fn ask_fields(input: &QuestionsInput<'_>, about: &AboutQuestion, tried: &Tried) 
     };
     for field in &mut fields {
         if field.key == AskForm::matter().key {
-            // What the patient says, the office has heard.
-            let says = Matter::PatientSays.word();
-            (field.choices).retain(|one| work.side == Side::Office || one.word != says);
+            let is_open = |one: &Choice| {
+                let matter = Matter::from_word(&one.word);
+                matter.is_none_or(|matter| matter.is_open_to(work.side))
+            };
+            field.choices.retain(is_open);
             // At the bench the likeliest matter is chosen: another one is a touch, and none is needed.
             if about.step.is_some() && field.value.is_empty() {
                 Matter::Unclear.word().clone_into(&mut field.value);

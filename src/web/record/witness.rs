@@ -1,13 +1,13 @@
 //! What the script of a browser sends: cosignatures, and alarms.
 
-use crate::app::App;
 use crate::app::witness::{self, Reported};
-use crate::web::error::WebError;
+use crate::app::{App, Person};
+use crate::web::error::{ForMachines, WebError};
 use crate::web::extract::{SignedIn, Typed};
-use axum::Json;
 use axum::extract::State;
-use axum::http::StatusCode;
+use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use axum::{Extension, Json};
 use serde::Serialize;
 
 /// A browser's cosignature.
@@ -27,6 +27,8 @@ pub async fn cosign(
 struct AlarmAnswer {
     /// Whether this program finds the kept checkpoint contained.
     contained: bool,
+    /// Whether everybody sees it.
+    told: bool,
     cleared: Option<String>,
 }
 
@@ -37,14 +39,30 @@ pub async fn alarm(
     form: Typed,
 ) -> Result<Response, WebError> {
     let kept = form.0.get(witness::KEPT_NOTE).cloned().unwrap_or_default();
-    let (contained, cleared) = match witness::report(&app, &person, &kept).await? {
-        Reported::Contained => (true, None),
-        Reported::Raised | Reported::Foreign => (false, None),
+    let reported = witness::report(&app, &person, &kept).await?;
+    Ok(answer_to(&person, &reported))
+}
+
+fn answer_to(person: &Person, reported: &Reported) -> Response {
+    let cleared = match reported {
         Reported::Cleared(word) => {
             let at = person.moment(word.at_ms).in_words();
             let said = format!("Cleared by {} on {at}: {}", word.name, word.sentence);
-            (false, Some(said))
+            Some(said)
         }
+        _ => None,
     };
-    Ok(Json(AlarmAnswer { contained, cleared }).into_response())
+    let answer = Json(AlarmAnswer {
+        contained: *reported == Reported::Contained,
+        told: *reported == Reported::Raised,
+        cleared,
+    });
+    match reported {
+        Reported::TooMany { minutes } => {
+            let wait = [(header::RETRY_AFTER, (60 * minutes).to_string())];
+            let status = StatusCode::TOO_MANY_REQUESTS;
+            (status, wait, Extension(ForMachines), answer).into_response()
+        }
+        _ => answer.into_response(),
+    }
 }

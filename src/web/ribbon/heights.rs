@@ -16,8 +16,9 @@ pub(super) const FOOT: u32 = 22;
 pub(super) const LEAST_WIDTH: u32 = 200;
 /// Width of the lanes' names.
 pub(super) const NAMES: u32 = 100;
-/// The width of two letters and of a date with weekday and year, on the safe side.
+/// The width of two letters, on the safe side.
 pub(super) const TWO_LETTERS: u32 = 12;
+/// The width of a date with weekday and year, on the safe side.
 pub(super) const DATE: u32 = 104;
 
 /// A word at a place.
@@ -67,6 +68,7 @@ impl Heights {
     }
 }
 
+/// The height of a lane with these rows; an empty one is as high as one row.
 pub(super) fn lane_height(places: &[usize]) -> u32 {
     let count = u32::try_from(places.len()).unwrap_or(u32::MAX).max(1);
     count.saturating_mul(ROW) + 2 * PAD

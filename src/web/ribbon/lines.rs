@@ -3,7 +3,9 @@
 use super::heights::{Heights, RibbonWord};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{end_of_line, title_of};
-use crate::domain::custody::ribbon::{HOP, Line, NUMBER, Quality, Ribbon, Sign, SignShape, Stay};
+use crate::domain::custody::ribbon::{
+    HOP, NUMBER, Quality, Ribbon, RibbonLine, Sign, SignShape, Stay,
+};
 use askama::Template;
 
 /// A sign on a line: its place, its letter, what it says.
@@ -20,7 +22,7 @@ pub struct SignView {
 }
 
 /// One stretch of a line, and how it came over from another lane; empty where it did not.
-pub struct Piece {
+pub struct LinePiece {
     pub hop: String,
     pub path: String,
     pub is_held: bool,
@@ -33,7 +35,7 @@ pub struct RibbonLineView {
     /// For whoever cannot see the line.
     pub label: String,
     pub title: String,
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<LinePiece>,
     pub numbers: Vec<RibbonWord>,
     pub signs: Vec<SignView>,
     pub late: Vec<(u32, u32)>,
@@ -48,7 +50,8 @@ pub struct KeyView {
     pub holder: String,
 }
 
-pub(super) fn key_of(work: &CaseWork, line: &Line) -> KeyView {
+/// A line’s number with its item, for the key below the ribbon.
+pub(super) fn key_of(work: &CaseWork, line: &RibbonLine) -> KeyView {
     KeyView {
         number: line.number,
         tag: line.tag.to_string(),
@@ -60,7 +63,7 @@ pub(super) fn key_of(work: &CaseWork, line: &Line) -> KeyView {
 
 /// The line of every item.
 pub(super) fn lines_of(work: &CaseWork, ribbon: &Ribbon, heights: &Heights) -> Vec<RibbonLineView> {
-    let view = |(place, line): (usize, &Line)| {
+    let view = |(place, line): (usize, &RibbonLine)| {
         let key = key_of(work, line);
         let words = format!("{} {} {}, {}", key.number, key.title, key.tag, key.holder);
         RibbonLineView {
@@ -84,7 +87,7 @@ pub(super) fn lines_of(work: &CaseWork, ribbon: &Ribbon, heights: &Heights) -> V
     ribbon.lines.iter().enumerate().map(view).collect()
 }
 
-fn pieces(place: usize, line: &Line, heights: &Heights) -> Vec<Piece> {
+fn pieces(place: usize, line: &RibbonLine, heights: &Heights) -> Vec<LinePiece> {
     let mut before: Option<&Stay> = None;
     let mut pieces = Vec::new();
     for stay in &line.stays {
@@ -99,7 +102,7 @@ fn pieces(place: usize, line: &Line, heights: &Heights) -> Vec<Piece> {
             }
             Some(_) => (String::new(), stay.from_x),
         };
-        pieces.push(Piece {
+        pieces.push(LinePiece {
             hop,
             path: format!("M{begin} {y}H{}", stay.to_x.max(begin)),
             is_held: stay.quality == Quality::Held,
@@ -111,7 +114,7 @@ fn pieces(place: usize, line: &Line, heights: &Heights) -> Vec<Piece> {
 }
 
 /// The item's number wherever its line begins or comes into another lane.
-fn numbers(place: usize, line: &Line, heights: &Heights) -> Vec<RibbonWord> {
+fn numbers(place: usize, line: &RibbonLine, heights: &Heights) -> Vec<RibbonWord> {
     let first = line.stays.first().into_iter().map(|stay| (stay, 0));
     let others = line.stays.iter().skip(1).filter(|stay| stay.comes_over);
     first

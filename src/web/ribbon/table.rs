@@ -2,7 +2,7 @@
 
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{holder_name, title_of, worn_words};
-use crate::domain::custody::ribbon::{Line, Mark, Ribbon, Stay};
+use crate::domain::custody::ribbon::{Ribbon, RibbonLine, RibbonMark, Stay};
 
 /// One stretch in the table.
 pub struct StayRow {
@@ -25,11 +25,12 @@ pub struct WornLine {
     pub worn: String,
 }
 
-pub(super) fn stay_rows(work: &CaseWork, line: &Line) -> Vec<StayRow> {
+/// Where an item was, a row for each stay.
+pub(super) fn stay_rows(work: &CaseWork, line: &RibbonLine) -> Vec<StayRow> {
     let count = line.stays.len();
     let row = |(place, stay): (usize, &Stay)| {
         let is_last = place + 1 == count;
-        let is_here = |mark: &&Mark| mark.x >= stay.from_x && (is_last || mark.x < stay.to_x);
+        let is_here = |mark: &&RibbonMark| mark.x >= stay.from_x && (is_last || mark.x < stay.to_x);
         let signs: Vec<&str> = line
             .marks
             .iter()
@@ -51,6 +52,7 @@ pub(super) fn stay_rows(work: &CaseWork, line: &Line) -> Vec<StayRow> {
     line.stays.iter().enumerate().map(row).collect()
 }
 
+/// What each arch wore, a row for each stretch.
 pub(super) fn worn_rows(work: &CaseWork, ribbon: &Ribbon) -> Vec<WornLine> {
     let mut rows = Vec::new();
     for (arch, bars) in &ribbon.mouth {

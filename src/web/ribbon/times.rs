@@ -1,11 +1,12 @@
 //! The words above and below the columns: times, days, idle stretches, notes.
 
 use super::heights::{DATE, HEAD, RibbonWord};
-use crate::domain::custody::ribbon::{Column, Ribbon};
+use crate::domain::custody::ribbon::{Ribbon, RibbonColumn};
 use crate::domain::values::moment::day_in_words;
 use time::Date;
 
-pub(super) fn time_word(column: &Column) -> RibbonWord {
+/// The time above a column.
+pub(super) fn time_word(column: &RibbonColumn) -> RibbonWord {
     RibbonWord {
         x: column.x,
         y: HEAD - 8,
@@ -14,7 +15,7 @@ pub(super) fn time_word(column: &Column) -> RibbonWord {
 }
 
 /// The date above the first column of each day; on a second line where the one before it is too near.
-pub(super) fn days(columns: &[Column], today: Date) -> Vec<RibbonWord> {
+pub(super) fn days(columns: &[RibbonColumn], today: Date) -> Vec<RibbonWord> {
     let mut days: Vec<RibbonWord> = Vec::new();
     let mut before = String::new();
     for column in columns {
@@ -53,7 +54,8 @@ pub(super) fn idles(ribbon: &Ribbon) -> Vec<RibbonWord> {
         .collect()
 }
 
-pub(super) fn notes(columns: &[Column], floor: u32) -> Vec<RibbonWord> {
+/// What happened to the case as a whole, below the columns.
+pub(super) fn notes(columns: &[RibbonColumn], floor: u32) -> Vec<RibbonWord> {
     let noted = columns.iter().filter(|column| !column.note.is_empty());
     noted
         .map(|column| RibbonWord {

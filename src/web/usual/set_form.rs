@@ -2,7 +2,7 @@
 
 use crate::app::usual_sets::{ForCourse, SeenSet, UsualForm, UsualHandover, UsualHead};
 use crate::app::{App, AppError, Person};
-use crate::domain::form::{Cell, FieldSpec, SectionSpec, ShownVersion};
+use crate::domain::form::{FieldSpec, FilledField, SectionSpec, ShownVersion};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::usual::{UsualSet, held_by, values_of};
 use crate::domain::prescription::{Course, catalogue};
@@ -149,7 +149,7 @@ impl UsualSetForm {
 /// What a set says, section by section: label and words.
 pub fn said_by(set: &UsualSet) -> Vec<(&'static str, Vec<(&'static str, String)>)> {
     let sections = values_of(set).into_iter();
-    let one = |(section, cells): (&'static SectionSpec, Vec<Cell>)| {
+    let one = |(section, cells): (&'static SectionSpec, Vec<FilledField>)| {
         let cells = cells.into_iter().map(|cell| (cell.spec.label, cell.shown));
         (section.title, cells.collect())
     };

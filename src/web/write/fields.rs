@@ -16,7 +16,7 @@ use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, catalogue, cautions};
 use crate::domain::trade::hints::Number;
 use crate::domain::values::tooth::Numbering;
-use crate::web::field::{FieldView, InputKind};
+use crate::web::field::{FieldView, InputKind, ValueFrom};
 use askama::Template;
 use std::collections::BTreeMap;
 use time::Date;
@@ -111,7 +111,7 @@ impl Filling<'_> {
             || called_by(self.course, spec.key, self.fields).is_some();
         let is_open = from.is_none() || is_half_said(spec.key, row, self.fields);
         field.is_asked = is_asked && is_open && is_of_row(spec.key, row, self.fields);
-        field.from = from.map(|source| source.shown()).unwrap_or_default();
+        field.from = from.copied().map(ValueFrom::Draft);
         fitted(&mut field, row);
         let warning = self.draft.warnings.get(&field.key);
         field.warnings.extend(warning.cloned());
@@ -319,7 +319,7 @@ fn is_of_thing(field: &FieldView) -> bool {
 fn fact_of(fields: &[FieldView]) -> (String, String) {
     let tag = fields.iter().find(|field| field.key.ends_with(".tag"));
     let is_quiet = |field: &FieldView| !is_of_thing(field) || field.messages.is_empty();
-    let is_on_record = |field: &&FieldView| field.from == Origin::Record.shown();
+    let is_on_record = |field: &&FieldView| field.from == Some(ValueFrom::Draft(Origin::Record));
     let chosen = tag
         .filter(is_on_record)
         .filter(|_| fields.iter().all(is_quiet));

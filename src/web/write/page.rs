@@ -25,7 +25,7 @@ use crate::domain::values::measure::tenths;
 use crate::web::drawing::Drawings;
 use crate::web::error::WebError;
 use crate::web::extract::{At, Query, SignedIn};
-use crate::web::field::FieldView;
+use crate::web::field::{FieldView, ValueFrom};
 use crate::web::frame::{Frame, page};
 use askama::Template;
 use axum::extract::State;
@@ -237,7 +237,7 @@ fn top(written: &Written, filling: &Filling<'_>) -> TopView {
         let mut field = FieldView::choice(AS_PATTERN, "As the pattern", answer);
         field = field.filled(filling.fields, &[]);
         let from = written.filled.from.get(AS_PATTERN);
-        field.from = from.map(|source| source.shown()).unwrap_or_default();
+        field.from = from.copied().map(ValueFrom::Draft);
         field
     };
     TopView {
@@ -307,7 +307,7 @@ fn usual_field(written: &Written, filling: &Filling<'_>) -> Option<FieldView> {
     let field = FieldView::choice(USUAL, "Usual values", choices).hint(hint);
     let mut field = field.filled(filling.fields, &[]);
     let from = written.filled.from.get(USUAL);
-    field.from = from.map(|source| source.shown()).unwrap_or_default();
+    field.from = from.copied().map(ValueFrom::Draft);
     Some(field)
 }
 

@@ -68,7 +68,7 @@ pub fn laid_out(fields: Vec<FieldView>) -> (Vec<RowCell>, Vec<FieldView>) {
     let (mut cells, mut folded) = (Vec::new(), Vec::new());
     for field in fields {
         let is_quiet = field.messages.is_empty() && field.warnings.is_empty();
-        let is_given = !field.from.is_empty() && !field.value.is_empty();
+        let is_given = field.from.is_some() && !field.value.is_empty();
         if field.is_asked || !is_given || !is_quiet {
             cells.push(RowCell::Box(Box::new(field)));
             continue;

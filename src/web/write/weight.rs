@@ -122,7 +122,7 @@ fn of_field(field: &FieldView) -> usize {
         0 => 0,
         length => SAID + 2 * key + length,
     };
-    let beside = field.unit.len() + field.from.len();
+    let beside = field.unit.len() + field.from.map_or(0, |from| from.shown().len());
     FIELD
         + 3 * key
         + field.label.len()

@@ -294,7 +294,8 @@ async fn s1_what_a_browser_tells_is_compared_before_everybody_hears_of_it() {
     scene.things().await;
     let note = checkpoint(&scene.tom).await;
     let fine = describe(&scene.tom, &note).await;
-    assert_eq!(fine.is(200).text(), r#"{"contained":true,"cleared":null}"#);
+    let contained = r#"{"contained":true,"told":false,"cleared":null}"#;
+    assert_eq!(fine.is(200).text(), contained);
     for wrong in [
         String::new(),
         "nothing".to_owned(),
@@ -311,21 +312,46 @@ async fn s1_what_a_browser_tells_is_compared_before_everybody_hears_of_it() {
     let forger = Signer::log("vestibule.test/record", &[8; 32]).unwrap();
     let forged = opened(&note).sign(&forger).unwrap();
     let answer = describe(&scene.tom, &forged).await;
-    assert_eq!(
-        answer.is(200).text(),
-        r#"{"contained":false,"cleared":null}"#
-    );
-    for size in 1..40 {
+    let told_nobody = r#"{"contained":false,"told":false,"cleared":null}"#;
+    assert_eq!(answer.is(200).text(), told_nobody);
+    let of_size = |size| {
         let larger = Checkpoint {
             size,
             ..opened(&note)
         };
-        let forged = larger.sign(&forger).unwrap();
-        describe(&scene.tom, &forged).await.is(200);
+        larger.sign(&forger).unwrap()
+    };
+    for size in 1..10 {
+        let answer = describe(&scene.tom, &of_size(size)).await;
+        assert_eq!(answer.is(200).text(), told_nobody);
     }
-    for who in [&scene.dora, &scene.tom] {
+    // Ten in an hour of one person: those that come after are not even counted, and nobody else waits for that.
+    for size in 10..40 {
+        let answer = describe(&scene.tom, &of_size(size)).await;
+        assert_eq!(answer.is(429).headers["retry-after"], "3600");
+        assert_eq!(answer.text(), told_nobody);
+    }
+    describe(&scene.dora, &of_size(40)).await.is(200);
+    // What the key has signed is compared all the same.
+    let fine = describe(&scene.tom, &note).await;
+    assert_eq!(fine.is(200).text(), contained);
+    let mut conn = scene.world.past_the_store().await;
+    let (counted,): (i64,) =
+        sqlx::query_as("SELECT count FROM sign_in_failure WHERE login LIKE 'note:%' AND count > 1")
+            .fetch_one(&mut conn)
+            .await
+            .unwrap();
+    assert_eq!(counted, 10);
+    scene.world.pass_minutes(20);
+    let tom = scene.world.visitor("tom").await;
+    describe(&tom, &forged).await.is(429);
+    scene.world.pass_minutes(41);
+    let tom = scene.world.visitor("tom").await;
+    describe(&tom, &forged).await.is(200);
+    let dora = scene.world.visitor("dora").await;
+    for who in [&dora, &tom] {
         let page = who.get("/record").await;
-        page.sees_not(ALARM);
+        page.is(200).sees_not(ALARM);
         assert_eq!(page.count(".sheet.strong .card"), 0);
     }
     assert_eq!(faults(&scene).await, "", "the record has no fault");

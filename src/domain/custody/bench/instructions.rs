@@ -2,7 +2,7 @@
 //! which step is common practice, no source.
 
 use super::steps::BenchStep;
-use crate::domain::form::Cell;
+use crate::domain::form::FilledField;
 use crate::domain::prescription::sentences::said_of;
 use crate::domain::prescription::sentences::say::{Say, after, answer, cut_off_the_cast, value};
 use crate::domain::prescription::{Prescription, SpareTeeth, Stage};
@@ -240,7 +240,7 @@ fn is_of(key: &str, arches: &[Arch]) -> bool {
 }
 
 /// Whether a cell is of a tooth that is extracted in another arch than these.
-fn is_of_another_arch(prescription: &Prescription, cell: &Cell, arches: &[Arch]) -> bool {
+fn is_of_another_arch(prescription: &Prescription, cell: &FilledField, arches: &[Arch]) -> bool {
     if !cell.spec.key.starts_with("extractions.") {
         return false;
     }
@@ -265,8 +265,8 @@ fn is_of_the_denture(prescription: &Prescription, step: BenchStep, label: &str) 
 }
 
 /// The rows that a list has among these cells; none of what is in no list.
-fn rows_of(fields: &[Say], cells: &[Cell]) -> Vec<Option<usize>> {
-    let own = |cell: &&Cell| fields.iter().any(|field| field.key == cell.spec.key);
+fn rows_of(fields: &[Say], cells: &[FilledField]) -> Vec<Option<usize>> {
+    let own = |cell: &&FilledField| fields.iter().any(|field| field.key == cell.spec.key);
     let rows: BTreeSet<Option<usize>> = cells.iter().filter(own).map(|cell| cell.row).collect();
     rows.into_iter().collect()
 }
@@ -279,7 +279,7 @@ pub fn instructions(
 ) -> Vec<Instruction> {
     let filled = prescription.filled(numbering).into_iter();
     let cells = filled.flat_map(|(_, cells)| cells);
-    let cells: Vec<Cell> = cells
+    let cells: Vec<FilledField> = cells
         .filter(|cell| !is_of_another_arch(prescription, cell, arches))
         .collect();
     let of_step = TABLE

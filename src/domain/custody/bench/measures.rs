@@ -2,7 +2,7 @@
 //! measures, and never filled in.
 
 use super::steps::{BenchPiece, BenchStep};
-use crate::domain::form::{Cell, SectionSpec};
+use crate::domain::form::{FilledField, SectionSpec};
 use crate::domain::prescription::{Course, Prescription};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::{Decimal, show_hundredths};
@@ -270,9 +270,9 @@ pub fn is_measured_in(
 
 /// The cell in which a prescription says a measure.
 fn cell_of<'a>(
-    filled: &'a [(&'static SectionSpec, Vec<Cell>)],
+    filled: &'a [(&'static SectionSpec, Vec<FilledField>)],
     measure: BenchMeasure,
-) -> Option<&'a Cell> {
+) -> Option<&'a FilledField> {
     let mut cells = filled.iter().flat_map(|(_, cells)| cells);
     cells.find(|cell| cell.spec.key == measure.field() && cell.row.is_none())
 }

@@ -177,6 +177,7 @@ impl ItemAction for Adjusted {
 
 impl Constants for Adjusted {
     const WORD: &'static str = "adjusted";
+    const MISTAKEN: Option<&'static str> = Some("adjusted at the chair");
     const OPEN: &'static [&'static str] = &[
         "tag",
         "done",

@@ -45,6 +45,7 @@ impl Answered {
 
 impl Constants for Answered {
     const WORD: &'static str = "answered";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["question", "picture"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/text", "answer")];
 }

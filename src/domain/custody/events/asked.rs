@@ -6,7 +6,7 @@ use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
-use crate::domain::custody::questions::{Matter, Question};
+use crate::domain::custody::questions::{Matter, Question, asks_from_the_work};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
@@ -86,6 +86,7 @@ impl Asked {
 
 impl Constants for Asked {
     const WORD: &'static str = "asked";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[
         "matter", "from", "section", "line", "item", "picture", "step",
     ];
@@ -106,17 +107,17 @@ impl EventKind for Asked {
             proposal.refuse(CustodyRule::Form, None, wanted);
         }
         proposal.side_only(self.from, "Each side asks for itself.");
-        if self.matter == Matter::PatientSays && self.from != Side::Office {
+        if !self.matter.is_open_to(self.from) {
             let sentence = "What the patient says reaches the lab through the office.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
-        if self.step.is_some() && self.from != Side::Lab {
+        if self.step.is_some() && !asks_from_the_work(self.from) {
             let sentence = "Only the lab asks from a step of its bench.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
         proposal.own_only(self.item.as_ref());
         known_picture(proposal, self.picture.as_ref());
-        if self.waits && self.from != Side::Lab {
+        if self.waits && !asks_from_the_work(self.from) {
             let sentence = "The lab says whether its work waits. To let it rest, the office stops or pauses the work.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }

@@ -35,6 +35,7 @@ impl Assigned {
 
 impl Constants for Assigned {
     const WORD: &'static str = "assigned";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["technician"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/pan", "pan")];
 }

@@ -39,6 +39,7 @@ impl ItemAction for BroughtBack {
 
 impl Constants for BroughtBack {
     const WORD: &'static str = "brought_back";
+    const MISTAKEN: Option<&'static str> = Some("brought back");
     const OPEN: &'static [&'static str] = &["tag"];
 }
 

@@ -46,6 +46,7 @@ impl Cancelled {
 
 impl Constants for Cancelled {
     const WORD: &'static str = "cancelled";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["items/*/tag", "items/*/fate"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }
@@ -101,6 +102,10 @@ impl EventKind for Cancelled {
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
         None
+    }
+
+    fn is_about_days(&self) -> bool {
+        true
     }
 
     fn note(&self) -> &'static str {

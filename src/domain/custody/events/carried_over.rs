@@ -36,6 +36,7 @@ impl CarriedOver {
 
 impl Constants for CarriedOver {
     const WORD: &'static str = "carried_over";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["arches", "again_from"];
 }
 

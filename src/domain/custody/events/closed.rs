@@ -42,6 +42,7 @@ impl Closed {
 
 impl Constants for Closed {
     const WORD: &'static str = "closed";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["items/*/tag", "items/*/disposition"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "note")];
 }
@@ -96,6 +97,10 @@ impl EventKind for Closed {
     }
 
     fn is_last_of_all(&self) -> bool {
+        true
+    }
+
+    fn is_about_days(&self) -> bool {
         true
     }
 

@@ -64,6 +64,7 @@ impl Confirmed {
 
 impl Constants for Confirmed {
     const WORD: &'static str = "confirmed";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["event"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "how it was")];
 }

@@ -53,6 +53,7 @@ impl ItemAction for Corrected {
 
 impl Constants for Corrected {
     const WORD: &'static str = "corrected";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["event"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "correction")];
 }

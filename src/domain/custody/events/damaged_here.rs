@@ -62,6 +62,7 @@ impl ItemAction for DamagedHere {
 
 impl Constants for DamagedHere {
     const WORD: &'static str = "damaged_here";
+    const MISTAKEN: Option<&'static str> = Some("damaged here");
     const OPEN: &'static [&'static str] = &["tag", "place"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/what", "what is damaged")];
 }

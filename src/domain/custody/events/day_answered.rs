@@ -34,6 +34,7 @@ impl DayAnswered {
 
 impl Constants for DayAnswered {
     const WORD: &'static str = "day_answered";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["promise", "answer"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "what was said to the day")];
 }
@@ -103,6 +104,10 @@ impl EventKind for DayAnswered {
 
     fn about_events(&self) -> Vec<&EventId> {
         vec![&self.promise]
+    }
+
+    fn is_about_days(&self) -> bool {
+        true
     }
 
     fn note(&self) -> &'static str {

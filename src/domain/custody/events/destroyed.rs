@@ -73,6 +73,7 @@ impl ItemAction for Destroyed {
 
 impl Constants for Destroyed {
     const WORD: &'static str = "destroyed";
+    const MISTAKEN: Option<&'static str> = Some("destroyed");
     const OPEN: &'static [&'static str] = &["tag"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/how", "how and why")];
 }

@@ -72,6 +72,7 @@ impl ItemAction for Disinfected {
 
 impl Constants for Disinfected {
     const WORD: &'static str = "disinfected";
+    const MISTAKEN: Option<&'static str> = Some("disinfected");
     const OPEN: &'static [&'static str] = &["tag"];
 }
 

@@ -27,6 +27,7 @@ pub struct Erased {
 
 impl Constants for Erased {
     const WORD: &'static str = "erased";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["texts/*/event", "texts/*/place", "why"];
 }
 

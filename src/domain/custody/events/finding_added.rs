@@ -67,6 +67,7 @@ impl ItemAction for FindingAdded {
 
 impl Constants for FindingAdded {
     const WORD: &'static str = "finding_added";
+    const MISTAKEN: Option<&'static str> = Some("finding added");
     const OPEN: &'static [&'static str] = &["tag", "finding"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "note on receipt")];
 }

@@ -51,6 +51,7 @@ impl FitChecked {
 
 impl Constants for FitChecked {
     const WORD: &'static str = "fit_checked";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[
         "from",
         "found/*/value",

@@ -83,6 +83,7 @@ impl FitApproval {
 
 impl Constants for Fitted {
     const WORD: &'static str = "fitted";
+    const MISTAKEN: Option<&'static str> = Some("put into the mouth");
     const OPEN: &'static [&'static str] =
         &["tag", "instead_of", "approval/by", "approval/agreement"];
     const ERASABLE: &'static [ErasablePlace] = &[

@@ -40,6 +40,7 @@ pub struct FollowedUp {
 
 impl Constants for FollowedUp {
     const WORD: &'static str = "followed_up";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[
         "check",
         "arches",

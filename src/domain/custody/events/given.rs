@@ -66,6 +66,7 @@ impl ItemAction for Given {
 
 impl Constants for Given {
     const WORD: &'static str = "given";
+    const MISTAKEN: Option<&'static str> = Some("given to the patient");
     const OPEN: &'static [&'static str] = &["tag"];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/spare/mark", "mark on the spare"),

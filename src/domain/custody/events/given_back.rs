@@ -52,6 +52,7 @@ impl ItemAction for GivenBack {
 
 impl Constants for GivenBack {
     const WORD: &'static str = "given_back";
+    const MISTAKEN: Option<&'static str> = Some("given back");
     const OPEN: &'static [&'static str] = &["tag"];
 }
 

@@ -30,6 +30,7 @@ impl Heeded {
 
 impl Constants for Heeded {
     const WORD: &'static str = "heeded";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["event"];
 }
 

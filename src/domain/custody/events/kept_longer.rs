@@ -57,6 +57,7 @@ impl KeptLonger {
 
 impl Constants for KeptLonger {
     const WORD: &'static str = "kept_longer";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["from", "ends"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }

@@ -45,6 +45,9 @@ pub struct FromCase<'a> {
 pub trait Constants {
     /// Its word where it is stored.
     const WORD: &'static str;
+    /// What an entry is called where it was a mistake and is withdrawn; none where the kind has a way back of its own: a
+    /// handoff is taken back, work that was stopped goes on, a case is opened again, a correction is followed by another.
+    const MISTAKEN: Option<&'static str>;
     /// Places below `/what` whose codes stay readable in the record's leaf. Whatever is not named is committed.
     const OPEN: &'static [&'static str];
     /// Free texts that can be erased.
@@ -196,6 +199,11 @@ pub trait EventKind {
 
     /// Whether something goes into a mouth by it or comes out.
     fn turns(&self) -> bool {
+        false
+    }
+
+    /// Whether it says something of the days of the case, so that a calendar is told of them again.
+    fn is_about_days(&self) -> bool {
         false
     }
 

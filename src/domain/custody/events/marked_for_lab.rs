@@ -87,6 +87,7 @@ fn known<'a>(case: &'a CaseState, event: &EventId) -> Option<Known<'a>> {
 
 impl Constants for MarkedForLab {
     const WORD: &'static str = "marked_for_lab";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["event"];
 }
 

@@ -4,7 +4,6 @@ mod action;
 mod cover;
 mod halting;
 mod kind;
-mod mistaken;
 mod old_denture;
 mod phrases;
 mod sample;
@@ -13,7 +12,6 @@ use crate::domain::custody::signature::Signed;
 use crate::domain::values::ids::{EventId, Tag};
 pub use action::{Action, ItemAction, Subject};
 pub use kind::{Constants, ErasablePlace, EventKind, FromCase, Named, Sentence, WhenClosed};
-pub use mistaken::mistaken;
 pub use sample::SampleContext;
 use serde::{Deserialize, Serialize};
 
@@ -67,6 +65,11 @@ macro_rules! kinds {
         /// The kinds by their words, with the places that stay open in a leaf and those that can be erased.
         pub const KINDS: &[(&str, &[&str], &[ErasablePlace])] = &[
             $(($name::WORD, $name::OPEN, $name::ERASABLE),)+
+        ];
+
+        /// The kinds by their words, with what a mistaken entry of one is called.
+        const MISTAKEN: &[(&str, Option<&str>)] = &[
+            $(($name::WORD, $name::MISTAKEN),)+
         ];
     };
 }
@@ -128,6 +131,12 @@ kinds! {
     erased: Erased,
 }
 
+/// What an entry of the kind of this word is called where it was a mistake; none where such a one is not withdrawn.
+pub fn mistaken(word: &str) -> Option<&'static str> {
+    let found = MISTAKEN.iter().find(|(kind, _)| *kind == word);
+    found.and_then(|(_, called)| *called)
+}
+
 impl What {
     /// Every item that it touches: whose place, state or history it changes.
     pub fn tags(&self) -> Vec<&Tag> {
@@ -163,6 +172,11 @@ impl What {
     /// Whether something goes into a mouth by it or comes out.
     pub fn turns(&self) -> bool {
         self.kind().turns()
+    }
+
+    /// Whether it says something of the days of the case.
+    pub fn is_about_days(&self) -> bool {
+        self.kind().is_about_days()
     }
 
     /// Whether it tells of this item, be it touched by it or not.

@@ -51,6 +51,7 @@ impl ItemAction for Moved {
 
 impl Constants for Moved {
     const WORD: &'static str = "moved";
+    const MISTAKEN: Option<&'static str> = Some("put at its place");
     const OPEN: &'static [&'static str] = &["tag"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/spot", "place")];
 }

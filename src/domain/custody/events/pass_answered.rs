@@ -38,6 +38,7 @@ impl PassAnswered {
 
 impl Constants for PassAnswered {
     const WORD: &'static str = "pass_answered";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["pass", "answer"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "what was said to passing it on")];
 }

@@ -31,6 +31,7 @@ impl PassAsked {
 
 impl Constants for PassAsked {
     const WORD: &'static str = "pass_asked";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["pass"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/text", "question")];
 }

@@ -32,6 +32,7 @@ impl PassEnded {
 
 impl Constants for PassEnded {
     const WORD: &'static str = "pass_ended";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["pass"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }

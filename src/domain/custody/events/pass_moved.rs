@@ -36,6 +36,7 @@ pub struct PassMoved {
 
 impl Constants for PassMoved {
     const WORD: &'static str = "pass_moved";
+    const MISTAKEN: Option<&'static str> = Some("moved between the two labs");
     const OPEN: &'static [&'static str] = &[
         "pass",
         "leg",

@@ -36,6 +36,7 @@ impl PassReplied {
 
 impl Constants for PassReplied {
     const WORD: &'static str = "pass_replied";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["question"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/text", "answer")];
 }

@@ -19,6 +19,9 @@ use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::whole_day;
 use serde::{Deserialize, Serialize};
 
+/// Why nothing is said of work that nobody has ordered.
+pub const NOTHING_TO_PASS_ON: &str = "Nothing is signed yet, so that there is no work to pass on.";
+
 /// What the signature under an authorisation says.
 pub const MEANS_PASSED_ON: &str = "I authorize the laboratory named here to do this work with these things, to the revision named, and we answer for \
      it to the prescriber as for our own.";
@@ -51,6 +54,7 @@ pub struct PassedOn {
 
 impl Constants for PassedOn {
     const WORD: &'static str = "passed_on";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[
         "to/party",
         "arches",
@@ -81,8 +85,7 @@ impl EventKind for PassedOn {
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
         if self.revision < 1 {
-            let sentence = "Nothing is signed yet, so that there is no work to pass on.";
-            proposal.refuse(CustodyRule::J, None, sentence);
+            proposal.refuse(CustodyRule::J, None, NOTHING_TO_PASS_ON);
         }
         if self.items.is_empty() {
             let sentence = "Choose at least one item that goes to the second laboratory.";

@@ -36,6 +36,7 @@ impl Paused {
 
 impl Constants for Paused {
     const WORD: &'static str = "paused";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }

@@ -60,6 +60,7 @@ impl PickedUp {
 
 impl Constants for PickedUp {
     const WORD: &'static str = "picked_up";
+    const MISTAKEN: Option<&'static str> = Some("picked up");
     const OPEN: &'static [&'static str] = &["handoff", "items/*", "unread", "older"];
     const ERASABLE: &'static [ErasablePlace] =
         &[("/what/exception/reason", "reason of the exception")];

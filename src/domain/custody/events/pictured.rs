@@ -67,6 +67,7 @@ impl Pictured {
 
 impl Constants for Pictured {
     const WORD: &'static str = "pictured";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] =
         &["shows", "item", "length", "width", "height", "question"];
     const ERASABLE: &'static [ErasablePlace] =

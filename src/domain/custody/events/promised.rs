@@ -13,6 +13,9 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::whole_day;
 use serde::{Deserialize, Serialize};
 
+/// Why nothing is said of work that nobody has ordered.
+pub const NOTHING_TO_PROMISE: &str = "Nothing is signed yet, so that there is nothing to promise.";
+
 /// A day, for one revision. The newest counts.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -39,6 +42,7 @@ impl Promised {
 
 impl Constants for Promised {
     const WORD: &'static str = "promised";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["day"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "note to the promised day")];
 }
@@ -54,8 +58,7 @@ impl EventKind for Promised {
             "The lab says by which day it has the work back with the office.",
         );
         if self.revision < 1 {
-            let sentence = "Nothing is signed yet, so that there is nothing to promise.";
-            proposal.refuse(CustodyRule::J, None, sentence);
+            proposal.refuse(CustodyRule::J, None, NOTHING_TO_PROMISE);
         }
         if self.day.date() < proposal.at.date() {
             let sentence = format!("{} is gone.", whole_day(self.day.date()));
@@ -104,6 +107,10 @@ impl EventKind for Promised {
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
         None
+    }
+
+    fn is_about_days(&self) -> bool {
+        true
     }
 
     fn note(&self) -> &'static str {

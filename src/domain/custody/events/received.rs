@@ -36,6 +36,7 @@ pub struct Received {
 
 impl Constants for Received {
     const WORD: &'static str = "received";
+    const MISTAKEN: Option<&'static str> = Some("received");
     const OPEN: &'static [&'static str] = &[
         "handoff",
         "place",

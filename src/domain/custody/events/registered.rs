@@ -59,6 +59,7 @@ pub struct Made {
 
 impl Constants for Registered {
     const WORD: &'static str = "registered";
+    const MISTAKEN: Option<&'static str> = Some("registered");
     const OPEN: &'static [&'static str] = &["tag", "place", "made/from/*", "due_back"];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/note", "note"),

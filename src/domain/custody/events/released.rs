@@ -66,6 +66,7 @@ pub struct Released {
 
 impl Constants for Released {
     const WORD: &'static str = "released";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[
         "handoff",
         "items/*/tag",

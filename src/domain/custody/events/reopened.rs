@@ -28,6 +28,7 @@ impl Reopened {
 
 impl Constants for Reopened {
     const WORD: &'static str = "reopened";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }
@@ -60,6 +61,10 @@ impl EventKind for Reopened {
     }
 
     fn is_last_of_all(&self) -> bool {
+        true
+    }
+
+    fn is_about_days(&self) -> bool {
         true
     }
 

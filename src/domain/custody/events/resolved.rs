@@ -36,6 +36,7 @@ pub struct Resolved {
 
 impl Constants for Resolved {
     const WORD: &'static str = "settled";
+    const MISTAKEN: Option<&'static str> = Some("resolved");
     const OPEN: &'static [&'static str] = &["tag", "hold", "trouble"];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/reason", "how it came about"),

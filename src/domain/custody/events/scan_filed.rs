@@ -47,6 +47,7 @@ pub struct ScanFiled {
 
 impl Constants for ScanFiled {
     const WORD: &'static str = "scan_filed";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["shows", "item", "unit"];
     const ERASABLE: &'static [ErasablePlace] =
         &[(PICTURE_PLACE, "scan"), ("/what/caption", "caption")];

@@ -34,6 +34,7 @@ impl ShareAnswered {
 
 impl Constants for ShareAnswered {
     const WORD: &'static str = "share_answered";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["event"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "note")];
 }

@@ -35,6 +35,7 @@ impl Stopped {
 
 impl Constants for Stopped {
     const WORD: &'static str = "stopped";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }

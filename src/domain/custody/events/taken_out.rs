@@ -24,6 +24,7 @@ pub struct TakenOut {
 
 impl Constants for TakenOut {
     const WORD: &'static str = "taken_out";
+    const MISTAKEN: Option<&'static str> = Some("taken out of the mouth");
     const OPEN: &'static [&'static str] = &["tag"];
     const ERASABLE: &'static [ErasablePlace] =
         &[("/what/exception/reason", "reason of the exception")];

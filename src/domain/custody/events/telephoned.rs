@@ -58,6 +58,7 @@ impl Telephoned {
 
 impl Constants for Telephoned {
     const WORD: &'static str = "telephoned";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["from", "question", "section", "item", "picture"];
     const ERASABLE: &'static [ErasablePlace] =
         &[("/what/with", "who spoke"), ("/what/text", "what was said")];

@@ -36,6 +36,7 @@ impl Undone {
 
 impl Constants for Undone {
     const WORD: &'static str = "undone";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["event"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }

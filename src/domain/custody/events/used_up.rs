@@ -71,6 +71,7 @@ impl ItemAction for UsedUp {
 
 impl Constants for UsedUp {
     const WORD: &'static str = "used_up";
+    const MISTAKEN: Option<&'static str> = Some("used up");
     const OPEN: &'static [&'static str] = &["tag", "into_item"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/into", "what became of it")];
 }

@@ -56,6 +56,7 @@ impl Voided {
 
 impl Constants for Voided {
     const WORD: &'static str = "voided";
+    const MISTAKEN: Option<&'static str> = Some("taken back");
     const OPEN: &'static [&'static str] = &["handoff", "items/*"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }

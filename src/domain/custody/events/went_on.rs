@@ -36,6 +36,7 @@ impl WentOn {
 
 impl Constants for WentOn {
     const WORD: &'static str = "went_on";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }

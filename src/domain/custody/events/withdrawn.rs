@@ -2,7 +2,7 @@
 
 use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, FromCase, Named, Sentence};
-use super::mistaken::mistaken;
+use super::mistaken;
 use super::phrases;
 use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
@@ -81,6 +81,7 @@ impl ItemAction for Withdrawn {
 
 impl Constants for Withdrawn {
     const WORD: &'static str = "withdrawn";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &["tag", "event", "was"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }

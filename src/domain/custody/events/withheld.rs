@@ -55,6 +55,7 @@ impl ItemAction for Withheld {
 
 impl Constants for Withheld {
     const WORD: &'static str = "withheld";
+    const MISTAKEN: Option<&'static str> = Some("kept back");
     const OPEN: &'static [&'static str] = &["tag"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/kept", "where it is kept")];
 }

@@ -62,6 +62,7 @@ const KEEP_YEARS_MOST: i32 = 30;
 
 impl Constants for Worked {
     const WORD: &'static str = "worked";
+    const MISTAKEN: Option<&'static str> = None;
     const OPEN: &'static [&'static str] = &[
         "step",
         "arches",

@@ -67,6 +67,7 @@ impl ItemAction for WrittenOff {
 
 impl Constants for WrittenOff {
     const WORD: &'static str = "written_off";
+    const MISTAKEN: Option<&'static str> = Some("written off as lost");
     const OPEN: &'static [&'static str] = &["tag"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/how", "how and why")];
 }

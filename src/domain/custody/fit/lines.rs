@@ -2,7 +2,7 @@
 
 use super::values::FitValue;
 use crate::domain::custody::bench::BenchPiece;
-use crate::domain::form::Cell;
+use crate::domain::form::FilledField;
 use crate::domain::prescription::{MeasuredAt, Prescription, VerticalOrder};
 use crate::domain::values::evidence::Source;
 use crate::domain::values::measure::{Decimal, Mm, parse_hundredths};
@@ -51,7 +51,7 @@ fn freeway(rx: &Prescription) -> Option<i64> {
     (room > 0).then_some(room)
 }
 
-fn number(rx: &Prescription, value: FitValue, cells: &[&Cell]) -> Option<i64> {
+fn number(rx: &Prescription, value: FitValue, cells: &[&FilledField]) -> Option<i64> {
     value.within()?;
     let plain = || {
         let shown = cells
@@ -68,8 +68,8 @@ fn number(rx: &Prescription, value: FitValue, cells: &[&Cell]) -> Option<i64> {
     }
 }
 
-fn words(value: FitValue, cells: &[&Cell], number: Option<i64>) -> Option<String> {
-    let shown = |cells: &[&Cell]| {
+fn words(value: FitValue, cells: &[&FilledField], number: Option<i64>) -> Option<String> {
+    let shown = |cells: &[&FilledField]| {
         let words: Vec<&str> = cells.iter().map(|cell| cell.shown.as_str()).collect();
         words.join(", ")
     };
@@ -106,22 +106,22 @@ fn words(value: FitValue, cells: &[&Cell], number: Option<i64>) -> Option<String
     }
 }
 
-fn is_filled(cells: &[&Cell], key: &str) -> bool {
+fn is_filled(cells: &[&FilledField], key: &str) -> bool {
     cells.iter().any(|cell| cell.spec.key == key)
 }
 
 /// What of a prescription can be checked on these pieces of work, in the order of the list.
 pub fn fit_lines(rx: &Prescription, numbering: Numbering, pieces: &[BenchPiece]) -> Vec<FitLine> {
     let filled = rx.filled(numbering);
-    let cells: Vec<&Cell> = filled.iter().flat_map(|(_, cells)| cells).collect();
+    let cells: Vec<&FilledField> = filled.iter().flat_map(|(_, cells)| cells).collect();
     let line = |value: FitValue| {
         // In the order of its fields, row by row.
         let of = |key: &&'static str| {
             let key = *key;
             let own = cells.iter().filter(move |cell| cell.spec.key == key);
-            own.copied().collect::<Vec<&Cell>>()
+            own.copied().collect::<Vec<&FilledField>>()
         };
-        let own: Vec<&Cell> = value.fields().iter().flat_map(of).collect();
+        let own: Vec<&FilledField> = value.fields().iter().flat_map(of).collect();
         let number = number(rx, value, &own);
         Some(FitLine {
             value,

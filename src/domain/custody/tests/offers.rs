@@ -1,12 +1,14 @@
 //! A page offers what would be allowed, and nothing else.
 
 use super::super::case_actions::{CaseAction, case_actions};
+use super::super::offers::StepKind;
 use super::walk::{Move, any_arches, moves};
 use super::*;
 use crate::domain::form::{Kind, Raw};
 use crate::domain::people::access::{Permission, may};
 use crate::domain::values::ids::HandoffId;
 use proptest::prelude::*;
+use strum::IntoEnumIterator;
 
 /// The example of an action about an item, or of a step of the case, is what the rules are asked about.
 fn subject<'a>(
@@ -286,71 +288,96 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
     }
 }
 
-/// What passing work on comes to, but for the word of the office.
-fn passing_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
-    let mut steps: Vec<CaseStep<'a>> = tags.iter().map(CaseStep::PassOn).collect();
-    for pass in &case.passes {
-        steps.extend([CaseStep::PassAgain(pass), CaseStep::EndPass(pass)]);
-        for leg in PassLeg::ALL {
-            let moves = tags.iter().map(|tag| CaseStep::PassMove(pass, *leg, tag));
-            steps.extend(moves);
-        }
-    }
-    steps
+/// Every stretch of the way of every item, with every second laboratory.
+fn pass_moves<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
+    let legs = case
+        .passes
+        .iter()
+        .flat_map(|pass| PassLeg::ALL.iter().map(move |leg| (pass, *leg)));
+    let moves = legs.flat_map(|(pass, leg)| {
+        tags.iter()
+            .map(move |tag| CaseStep::PassMove(pass, leg, tag))
+    });
+    moves.collect()
 }
 
-/// All steps there are in this world, whether anybody could take them or not.
-fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
-    let of_items: [fn(&'a Tag) -> CaseStep<'a>; 4] = [
-        CaseStep::HandOver,
-        CaseStep::Put,
-        CaseStep::Fit,
-        CaseStep::TakeOut,
-    ];
-    let mut steps = vec![
-        CaseStep::Register,
-        CaseStep::Close,
-        CaseStep::Reopen,
-        CaseStep::Stop,
-        CaseStep::Pause,
-        CaseStep::GoOn,
-        CaseStep::Cancel,
-        CaseStep::Heed,
-        CaseStep::Ask,
-        CaseStep::Telephone,
-        CaseStep::Promise,
-        CaseStep::Assign,
-        CaseStep::CheckFit,
-        CaseStep::AddPicture,
-        CaseStep::AddScan,
-    ];
-    steps.extend(Arches::ALL.iter().map(|arches| CaseStep::Bench(*arches)));
-    steps.extend(case.pictures.iter().map(CaseStep::MarkPicture));
-    steps.extend(case.scans.iter().map(CaseStep::MarkScan));
-    steps.extend(case.bench.iter().map(CaseStep::UndoBench));
-    steps.extend(case.bench.iter().map(CaseStep::CarryOver));
-    steps.extend(case.fits.iter().map(CaseStep::UndoFit));
-    steps.extend(case.follow_ups.iter().map(CaseStep::UndoFollowUp));
-    steps.extend(case.follow_ups.iter().map(CaseStep::AnswerShare));
-    steps.extend(Arches::ALL.iter().map(|arches| CaseStep::FollowUp(*arches)));
-    steps.extend(passing_steps(case, tags));
-    steps.extend(case.passes.iter().map(CaseStep::AnswerPass));
-    steps.extend(case.passes.iter().map(CaseStep::AskPass));
+/// What passing work on comes to, but for the word of the office.
+fn passing_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
+    use StepKind::{EndPass, PassAgain, PassMove, PassOn};
+    let kinds = [PassOn, PassAgain, EndPass, PassMove].into_iter();
+    kinds
+        .flat_map(|kind| steps_of_kind(kind, case, tags))
+        .collect()
+}
+
+/// The steps of one kind that there are in this world, whether anybody could take them or not.
+fn steps_of_kind<'a>(kind: StepKind, case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
+    fn each<'a, T>(
+        all: impl IntoIterator<Item = T>,
+        step: impl Fn(T) -> CaseStep<'a>,
+    ) -> Vec<CaseStep<'a>> {
+        all.into_iter().map(step).collect()
+    }
     let by_second = || case.pass_questions().map(|(_, one)| one);
-    steps.extend(by_second().map(CaseStep::ReplyPass));
-    steps.extend(by_second().map(CaseStep::TakeBackPass));
-    steps.extend(case.questions.iter().map(CaseStep::Answer));
-    steps.extend(case.questions.iter().map(CaseStep::TakeBackQuestion));
-    steps.extend(case.promise.iter().map(CaseStep::AnswerDay));
-    steps.extend(case.calls.iter().map(CaseStep::Confirm));
-    steps.extend(case.calls.iter().map(CaseStep::LeaveUnwritten));
-    steps.extend(case.calls.iter().map(CaseStep::TakeBackCall));
-    steps.extend(case.handoffs.iter().map(CaseStep::Receive));
-    steps.extend(case.handoffs.iter().map(CaseStep::PickUp));
-    steps.extend(case.handoffs.iter().map(CaseStep::TakeBack));
-    steps.extend(case.holds.iter().map(CaseStep::Resolve));
-    steps.extend(of_items.iter().flat_map(|step| tags.iter().map(step)));
-    steps
+    match kind {
+        StepKind::HandOver => each(tags, CaseStep::HandOver),
+        StepKind::Receive => each(&case.handoffs, CaseStep::Receive),
+        StepKind::PickUp => each(&case.handoffs, CaseStep::PickUp),
+        StepKind::TakeBack => each(&case.handoffs, CaseStep::TakeBack),
+        StepKind::Register => vec![CaseStep::Register],
+        StepKind::Put => each(tags, CaseStep::Put),
+        StepKind::Fit => each(tags, CaseStep::Fit),
+        StepKind::TakeOut => each(tags, CaseStep::TakeOut),
+        StepKind::Resolve => each(&case.holds, CaseStep::Resolve),
+        StepKind::FoundHere => each(&case.holds, CaseStep::FoundHere),
+        StepKind::Stop => vec![CaseStep::Stop],
+        StepKind::Pause => vec![CaseStep::Pause],
+        StepKind::GoOn => vec![CaseStep::GoOn],
+        StepKind::Cancel => vec![CaseStep::Cancel],
+        StepKind::Heed => vec![CaseStep::Heed],
+        StepKind::Ask => vec![CaseStep::Ask],
+        StepKind::Answer => each(&case.questions, CaseStep::Answer),
+        StepKind::TakeBackQuestion => each(&case.questions, CaseStep::TakeBackQuestion),
+        StepKind::Telephone => vec![CaseStep::Telephone],
+        StepKind::Confirm => each(&case.calls, CaseStep::Confirm),
+        StepKind::LeaveUnwritten => each(&case.calls, CaseStep::LeaveUnwritten),
+        StepKind::TakeBackCall => each(&case.calls, CaseStep::TakeBackCall),
+        StepKind::Promise => vec![CaseStep::Promise],
+        StepKind::AnswerDay => each(&case.promise, CaseStep::AnswerDay),
+        StepKind::Assign => vec![CaseStep::Assign],
+        StepKind::Bench => each(Arches::ALL, |arches| CaseStep::Bench(*arches)),
+        StepKind::CheckFit => vec![CaseStep::CheckFit],
+        StepKind::UndoBench => each(&case.bench, CaseStep::UndoBench),
+        StepKind::CarryOver => each(&case.bench, CaseStep::CarryOver),
+        StepKind::UndoFit => each(&case.fits, CaseStep::UndoFit),
+        StepKind::AddPicture => vec![CaseStep::AddPicture],
+        StepKind::AddScan => vec![CaseStep::AddScan],
+        StepKind::MarkPicture => each(&case.pictures, CaseStep::MarkPicture),
+        StepKind::MarkScan => each(&case.scans, CaseStep::MarkScan),
+        StepKind::FollowUp => each(Arches::ALL, |arches| CaseStep::FollowUp(*arches)),
+        StepKind::AnswerShare => each(&case.follow_ups, CaseStep::AnswerShare),
+        StepKind::UndoFollowUp => each(&case.follow_ups, CaseStep::UndoFollowUp),
+        StepKind::PassOn => each(tags, CaseStep::PassOn),
+        StepKind::PassAgain => each(&case.passes, CaseStep::PassAgain),
+        StepKind::AnswerPass => each(&case.passes, CaseStep::AnswerPass),
+        StepKind::PassMove => pass_moves(case, tags),
+        StepKind::EndPass => each(&case.passes, CaseStep::EndPass),
+        StepKind::AskPass => each(&case.passes, CaseStep::AskPass),
+        StepKind::ReplyPass => each(by_second(), CaseStep::ReplyPass),
+        StepKind::TakeBackPass => each(by_second(), CaseStep::TakeBackPass),
+        StepKind::Close => vec![CaseStep::Close],
+        StepKind::Reopen => vec![CaseStep::Reopen],
+        StepKind::KeepLonger => vec![CaseStep::KeepLonger],
+        StepKind::KeepNoLonger => vec![CaseStep::KeepNoLonger],
+    }
+}
+
+/// All steps there are in this world.
+fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
+    let kinds = StepKind::iter();
+    kinds
+        .flat_map(|kind| steps_of_kind(kind, case, tags))
+        .collect()
 }
 
 /// Everything that is offered to somebody goes through, and nothing else would.

@@ -739,7 +739,7 @@ fn the_second_laboratory_withdraws_its_own_entry_while_nothing_rests_on_it() {
 
 #[test]
 fn the_ribbon_draws_the_second_laboratory_in_a_lane_with_its_name() {
-    use crate::domain::custody::ribbon::{Lane, Line, lanes_of, ribbon};
+    use crate::domain::custody::ribbon::{Lane, RibbonLine, lanes_of, ribbon};
     let drawn = |world: &World| {
         let now = Moment::new(world.now_ms + MINUTE_MS, 60);
         ribbon(
@@ -751,7 +751,7 @@ fn the_ribbon_draws_the_second_laboratory_in_a_lane_with_its_name() {
         )
     };
     let before = drawn(&begun());
-    let has_second = |lines: &[Line]| lanes_of(lines).any(|lane| lane == Lane::SecondLab);
+    let has_second = |lines: &[RibbonLine]| lanes_of(lines).any(|lane| lane == Lane::SecondLab);
     assert!(!has_second(&before.lines) && before.second_labs.is_empty());
     let after = drawn(&there());
     assert!(has_second(&after.lines));

@@ -4,7 +4,7 @@ use super::walk::{any_arches, moves, walk};
 use super::*;
 use crate::domain::custody::mouth::Wears;
 use crate::domain::custody::ribbon::{
-    Lane, Line, MARGIN, Quality, Ribbon, SIGN, Sign, SignShape, Stay, ribbon, rows,
+    Lane, MARGIN, Quality, Ribbon, RibbonLine, SIGN, Sign, SignShape, Stay, ribbon, rows,
 };
 use proptest::prelude::*;
 use std::collections::BTreeSet;
@@ -16,7 +16,7 @@ fn drawn(world: &World) -> Ribbon {
     ribbon(&world.items, &world.events, &world.case_state(), &BOTH, now)
 }
 
-fn line<'a>(ribbon: &'a Ribbon, thing: &str) -> &'a Line {
+fn line<'a>(ribbon: &'a Ribbon, thing: &str) -> &'a RibbonLine {
     ribbon
         .lines
         .iter()
@@ -24,13 +24,13 @@ fn line<'a>(ribbon: &'a Ribbon, thing: &str) -> &'a Line {
         .unwrap()
 }
 
-fn lanes(line: &Line) -> Vec<Lane> {
+fn lanes(line: &RibbonLine) -> Vec<Lane> {
     let mut lanes: Vec<Lane> = line.stays.iter().map(|stay| stay.lane).collect();
     lanes.dedup();
     lanes
 }
 
-fn letters(line: &Line) -> String {
+fn letters(line: &RibbonLine) -> String {
     line.marks.iter().map(|mark| mark.sign.letter()).collect()
 }
 
@@ -363,7 +363,7 @@ fn check_places(ribbon: &Ribbon) {
     for (lane, places) in rows(&ribbon.lines) {
         let unique: BTreeSet<_> = places.iter().collect();
         assert_eq!(unique.len(), places.len());
-        let visits = |line: &Line| line.stays.iter().any(|stay| stay.lane == lane);
+        let visits = |line: &RibbonLine| line.stays.iter().any(|stay| stay.lane == lane);
         let expected = ribbon.lines.iter().filter(|line| visits(line)).count();
         assert_eq!(places.len(), expected);
     }

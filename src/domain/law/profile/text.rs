@@ -94,7 +94,7 @@ words_of! {
 /// The duty to mark dentures.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Marking {
+pub struct MarkingDuty {
     pub duty: MarkDuty,
     /// Whether the text asks for the patient's name, or initials: a number of ours is neither.
     #[serde(default)]
@@ -134,7 +134,7 @@ pub struct Profile {
     pub name: String,
     pub required: Vec<Required>,
     pub retention: Option<Keep>,
-    pub marking: Option<Marking>,
+    pub marking: Option<MarkingDuty>,
     /// Whether work passed to a second lab needs an authorization of its own.
     pub subcontract_authorization: bool,
     /// Whether the office agrees before anything goes to a second lab. None of the texts read asks for it; that an office
@@ -318,7 +318,7 @@ pub fn marking_fault(
 
 /// Whether the patient has refused what this profile wants without naming a refusal.
 pub fn refused_though_required(profile: &Profile, answer: Option<MarkAnswer>) -> bool {
-    let label = |marking: &Marking| marking.duty == MarkDuty::Label;
+    let label = |marking: &MarkingDuty| marking.duty == MarkDuty::Label;
     answer == Some(MarkAnswer::Declined) && profile.marking.as_ref().is_some_and(label)
 }
 
@@ -328,7 +328,7 @@ pub fn mark_lacks_name(
     answer: Option<MarkAnswer>,
     carries: Option<MarkCarries>,
 ) -> bool {
-    let wants = |marking: &Marking| marking.name && marking.duty != MarkDuty::Offer;
+    let wants = |marking: &MarkingDuty| marking.name && marking.duty != MarkDuty::Offer;
     let by_hand = matches!(
         carries,
         Some(MarkCarries::NameByHand | MarkCarries::InitialsByHand)

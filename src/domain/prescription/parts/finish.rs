@@ -85,7 +85,7 @@ choices! {
 
 part! {
     /// Base material and process.
-    Base at "base", "Base material and process", "Exclusions of the patient stand on the patient’s card and are printed with it.";
+    BaseAndProcess at "base", "Base material and process", "Exclusions of the patient stand on the patient’s card and are printed with it.";
     material: BaseMaterial = BaseMaterial::KIND, "Base material", "";
     product: Text = text(80), "Product or quality", "";
     process: Process = Process::KIND, "Process", "";
@@ -190,7 +190,7 @@ choices! {
 
 part! {
     /// The spare denture.
-    Spare at "spare", "Spare denture", "Marked, stored wet, never the pattern of the final.";
+    SpareWanted at "spare", "Spare denture", "Marked, stored wet, never the pattern of the final.";
     arch: SpareArch = SpareArch::KIND, "Spare wanted", "";
     made_by: MakerOfSpare = MakerOfSpare::KIND, "Made by", "What the lab makes is a piece of the order too.";
     copied_upper: Tag = Kind::Tag, "Upper copied from, tag", "";

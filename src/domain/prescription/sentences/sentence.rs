@@ -3,7 +3,7 @@
 use super::phrases::{PATTERN_FACTS, phrases};
 use super::say::{Say, direction_now};
 use super::short::short;
-use crate::domain::form::{Cell, Kind};
+use crate::domain::form::{FilledField, Kind};
 use crate::domain::prescription::{ChangedPart, Piece, Prescription, VerticalOrder};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -30,7 +30,7 @@ pub fn sentences(rx: &Prescription, numbering: Numbering) -> BTreeMap<&'static s
         .collect()
 }
 
-fn sentence(rx: &Prescription, section: &str, cells: &[Cell]) -> String {
+fn sentence(rx: &Prescription, section: &str, cells: &[FilledField]) -> String {
     if cells.is_empty() {
         return NOTHING_YET.to_owned();
     }
@@ -88,16 +88,16 @@ fn as_files(rx: &Prescription, said: String) -> String {
 }
 
 /// What a section's phrases say.
-fn said(section: &str, cells: &[Cell]) -> String {
+fn said(section: &str, cells: &[FilledField]) -> String {
     said_of(phrases(section), cells, None)
 }
 
 /// What these fields say, of one row or of none. Fields that only follow the pattern are named together at the end.
-pub fn said_of(fields: &[Say], cells: &[Cell], row: Option<usize>) -> String {
+pub fn said_of(fields: &[Say], cells: &[FilledField], row: Option<usize>) -> String {
     let mut text = String::new();
     let mut as_the_pattern = Vec::new();
     for say in fields {
-        let own = |cell: &&Cell| cell.spec.key == say.key && cell.row == row;
+        let own = |cell: &&FilledField| cell.spec.key == say.key && cell.row == row;
         let Some(cell) = cells.iter().find(own) else {
             continue;
         };
@@ -122,18 +122,18 @@ pub fn said_of(fields: &[Say], cells: &[Cell], row: Option<usize>) -> String {
 }
 
 /// Whether an answer is no more than that the pattern shows it; the phrase itself says so elsewhere.
-fn is_only_the_pattern(cell: &Cell) -> bool {
+fn is_only_the_pattern(cell: &FilledField) -> bool {
     cell.raw == "pattern" && short(cell.spec.key, "pattern").is_none()
 }
 
-fn name_of(say: &Say, cell: &Cell) -> String {
+fn name_of(say: &Say, cell: &FilledField) -> String {
     match say.before.trim_end_matches([':', ' ']) {
         "" => cell.spec.label.to_lowercase(),
         name => name.to_owned(),
     }
 }
 
-fn words(say: &Say, cell: &Cell) -> String {
+fn words(say: &Say, cell: &FilledField) -> String {
     let value = match say.answer {
         Some((yes, no)) => if cell.raw == "yes" { yes } else { no }.to_owned(),
         None => value(cell),
@@ -148,7 +148,7 @@ fn words(say: &Say, cell: &Cell) -> String {
 }
 
 /// A field's value as it stands in a line of text.
-fn value(cell: &Cell) -> String {
+fn value(cell: &FilledField) -> String {
     if let Some(said) = short(cell.spec.key, &cell.raw) {
         return said.to_owned();
     }
@@ -213,14 +213,14 @@ fn shortened(text: &str) -> String {
 }
 
 /// What no phrase names: the fields under their own labels.
-fn by_labels(cells: &[Cell]) -> String {
-    let line = |cell: &Cell| format!("{} {}", cell.spec.label, in_line(&cell.shown));
+fn by_labels(cells: &[FilledField]) -> String {
+    let line = |cell: &FilledField| format!("{} {}", cell.spec.label, in_line(&cell.shown));
     cells.iter().map(line).collect::<Vec<_>>().join("; ")
 }
 
 /// The rows of a list, each with its cells by field.
-fn rows<'a>(cells: &'a [Cell], list: &str) -> Vec<BTreeMap<&'static str, &'a Cell>> {
-    let mut rows: BTreeMap<usize, BTreeMap<&'static str, &Cell>> = BTreeMap::new();
+fn rows<'a>(cells: &'a [FilledField], list: &str) -> Vec<BTreeMap<&'static str, &'a FilledField>> {
+    let mut rows: BTreeMap<usize, BTreeMap<&'static str, &FilledField>> = BTreeMap::new();
     for cell in cells {
         let field = cell.spec.key.split_once(".#.");
         let Some(((of, field), row)) = field.zip(cell.row) else {
@@ -234,7 +234,7 @@ fn rows<'a>(cells: &'a [Cell], list: &str) -> Vec<BTreeMap<&'static str, &'a Cel
 }
 
 /// The first of these fields that a row fills.
-fn first_filled(row: &BTreeMap<&'static str, &Cell>, fields: &[&str]) -> Option<String> {
+fn first_filled(row: &BTreeMap<&'static str, &FilledField>, fields: &[&str]) -> Option<String> {
     let filled = fields.iter().find_map(|field| row.get(field));
     filled.map(|cell| value(cell))
 }
@@ -265,8 +265,8 @@ fn pieces(rx: &Prescription) -> String {
     kinds.into_iter().map(line).collect::<Vec<_>>().join("; ")
 }
 
-fn repairs(cells: &[Cell]) -> String {
-    let place = |row: &BTreeMap<&'static str, &Cell>| {
+fn repairs(cells: &[FilledField]) -> String {
+    let place = |row: &BTreeMap<&'static str, &FilledField>| {
         let words = ["what", "tooth", "place"].map(|field| first_filled(row, &[field]));
         words.into_iter().flatten().collect::<Vec<_>>().join(" ")
     };
@@ -275,7 +275,7 @@ fn repairs(cells: &[Cell]) -> String {
     first_of(&named)
 }
 
-fn extractions(rx: &Prescription, cells: &[Cell]) -> String {
+fn extractions(rx: &Prescription, cells: &[FilledField]) -> String {
     let teeth: Vec<String> = rows(cells, "extractions")
         .iter()
         .filter_map(|row| first_filled(row, &["tooth"]))
@@ -287,9 +287,9 @@ fn extractions(rx: &Prescription, cells: &[Cell]) -> String {
     }
 }
 
-fn changes(rx: &Prescription, cells: &[Cell]) -> String {
+fn changes(rx: &Prescription, cells: &[FilledField]) -> String {
     let rows = rows(cells, "changes");
-    let change = |row: &BTreeMap<&'static str, &Cell>| {
+    let change = |row: &BTreeMap<&'static str, &FilledField>| {
         let is_tooth = row
             .get("what")
             .is_none_or(|cell| cell.raw == ChangedPart::Tooth.word());
@@ -316,7 +316,7 @@ fn changes(rx: &Prescription, cells: &[Cell]) -> String {
     }
 }
 
-fn files(cells: &[Cell]) -> String {
+fn files(cells: &[FilledField]) -> String {
     let rows = rows(cells, "scans");
     let shows = rows.iter();
     let shows: Vec<String> = shows
@@ -329,7 +329,7 @@ fn files(cells: &[Cell]) -> String {
     }
 }
 
-fn kept(cells: &[Cell]) -> String {
+fn kept(cells: &[FilledField]) -> String {
     let rows = rows(cells, "kept");
     match rows.len() {
         0 => String::new(),
@@ -409,8 +409,8 @@ fn count_in_words(number: usize) -> String {
     }
 }
 
-fn reliefs(cells: &[Cell]) -> String {
-    let relief = |row: &BTreeMap<&'static str, &Cell>| {
+fn reliefs(cells: &[FilledField]) -> String {
+    let relief = |row: &BTreeMap<&'static str, &FilledField>| {
         let words = [
             first_filled(row, &["place", "note"]),
             first_filled(row, &["mm"]),
@@ -424,14 +424,14 @@ fn reliefs(cells: &[Cell]) -> String {
     }
 }
 
-fn enclosed(cells: &[Cell]) -> String {
+fn enclosed(cells: &[FilledField]) -> String {
     let rows = rows(cells, "enclosed");
     let names = rows.iter();
     let names: Vec<String> = names
         .filter_map(|row| first_filled(row, &["what", "tag"]))
         .collect();
     // An agent alone is what would be used.
-    let is_clean = |row: &&BTreeMap<&'static str, &Cell>| {
+    let is_clean = |row: &&BTreeMap<&'static str, &FilledField>| {
         row.contains_key("agent") && row.contains_key("minutes")
     };
     let clean = rows.iter().filter(is_clean).count();
@@ -458,7 +458,7 @@ const BACK: &[(&str, &str)] = &[
     ("back.statement", "statement of materials"),
 ];
 
-fn coming_back(cells: &[Cell]) -> String {
+fn coming_back(cells: &[FilledField]) -> String {
     let said = |answer: &str| -> Vec<String> {
         let of = |key: &str| {
             cells
@@ -476,14 +476,14 @@ fn coming_back(cells: &[Cell]) -> String {
     }
 }
 
-fn on_loan(cells: &[Cell]) -> String {
+fn on_loan(cells: &[FilledField]) -> String {
     let rows = rows(cells, "returns");
-    let thing = |row: &BTreeMap<&'static str, &Cell>| {
+    let thing = |row: &BTreeMap<&'static str, &FilledField>| {
         let due = first_filled(row, &["due"]).map(|due| format!("by {due}"));
         let words = [first_filled(row, &["what", "tag"]), due];
         words.into_iter().flatten().collect::<Vec<_>>().join(" ")
     };
-    let is_lent = |row: &&BTreeMap<&'static str, &Cell>| {
+    let is_lent = |row: &&BTreeMap<&'static str, &FilledField>| {
         row.get("borrowed").is_some_and(|cell| cell.raw == "yes")
     };
     let lent: Vec<String> = rows.iter().filter(is_lent).map(thing).collect();
@@ -495,8 +495,8 @@ fn on_loan(cells: &[Cell]) -> String {
     joined([first_of(&others), lent])
 }
 
-fn stages(cells: &[Cell]) -> String {
-    let stage = |row: &BTreeMap<&'static str, &Cell>| {
+fn stages(cells: &[FilledField]) -> String {
+    let stage = |row: &BTreeMap<&'static str, &FilledField>| {
         let words = ["arch", "stage", "date"].map(|field| first_filled(row, &[field]));
         words.into_iter().flatten().collect::<Vec<_>>().join(" ")
     };

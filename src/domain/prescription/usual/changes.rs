@@ -1,13 +1,13 @@
 //! What a version of a set has otherwise than the one before.
 
 use super::set::UsualSet;
-use crate::domain::form::{Cell, SectionSpec};
+use crate::domain::form::{FilledField, SectionSpec};
 use crate::domain::prescription::read;
 use crate::domain::values::tooth::Numbering;
 use std::collections::BTreeMap;
 
 /// The values of a set as they are shown: section, label, words.
-pub fn values_of(set: &UsualSet) -> Vec<(&'static SectionSpec, Vec<Cell>)> {
+pub fn values_of(set: &UsualSet) -> Vec<(&'static SectionSpec, Vec<FilledField>)> {
     let document = read(&set.values, Numbering::Iso3950).document;
     let mut sections = document.filled(Numbering::Iso3950);
     sections.retain(|(_, cells)| !cells.is_empty());
@@ -46,9 +46,9 @@ fn facts(set: &UsualSet) -> BTreeMap<(usize, String), String> {
         .map(|(label, text)| ((0, label.to_owned()), text));
     let sections = values_of(set).into_iter();
     let values = sections.flat_map(|(section, cells)| {
-        let label = |cell: &Cell| format!("{}: {}", section.title, cell.spec.label);
+        let label = |cell: &FilledField| format!("{}: {}", section.title, cell.spec.label);
         let place = place_of(section);
-        let one = move |cell: Cell| ((place, label(&cell)), cell.shown);
+        let one = move |cell: FilledField| ((place, label(&cell)), cell.shown);
         cells.into_iter().map(one).collect::<Vec<_>>()
     });
     let carrier = (!set.carrier.is_empty()).then(|| {

@@ -15,7 +15,8 @@ use crate::domain::trade::hinge::{
 };
 use crate::domain::trade::selection::average_crown;
 use crate::domain::trade::vertical::{
-    self, Change, ChangeSize, Interocclusal, SpeechGap, Summary, interocclusal_mm, occlusal_by_rule,
+    self, ChangeSize, Interocclusal, SpeechGap, Summary, VerticalChange, interocclusal_mm,
+    occlusal_by_rule,
 };
 use crate::domain::values::measure::{Degrees, Mm};
 use crate::domain::values::tooth::Tooth;
@@ -157,7 +158,7 @@ fn speech(gap: Mm) -> Number {
 }
 
 /// The ordered change; `None` where the height is kept or nothing is said.
-fn ordered(vertical: &Vertical) -> Option<Result<Change, &'static str>> {
+fn ordered(vertical: &Vertical) -> Option<Result<VerticalChange, &'static str>> {
     let size = vertical.change_mm.filter(|mm| mm.hundredths() != 0)?;
     let by = match vertical.order? {
         VerticalOrder::Keep => return None,
@@ -167,7 +168,7 @@ fn ordered(vertical: &Vertical) -> Option<Result<Change, &'static str>> {
     let at = vertical.change_at.ok_or(
         "It is not said where the change is measured: a millimeter at the pin is less at the teeth.",
     );
-    Some(at.map(|at| Change { by, at }))
+    Some(at.map(|at| VerticalChange { by, at }))
 }
 
 fn axis_incisor(document: &Prescription) -> Result<AxisIncisor, String> {
@@ -212,11 +213,11 @@ fn change(document: &Prescription, numbers: &mut Vec<Number>) {
     }
 }
 
-fn opened_mm(document: &Prescription, change: Change) -> Result<f64, String> {
+fn opened_mm(document: &Prescription, change: VerticalChange) -> Result<f64, String> {
     change.at_incisors(&radii(document)?)
 }
 
-fn at_teeth(document: &Prescription, change: Change) -> Result<Number, String> {
+fn at_teeth(document: &Prescription, change: VerticalChange) -> Result<Number, String> {
     let openings = hinge::openings(change.by.to_f64(), change.at, &radii(document)?)?;
     let said = ChangeSize::of(openings.incisors_mm).explained();
     let label = if change.by.hundredths() < 0 {

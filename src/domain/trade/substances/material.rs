@@ -110,7 +110,7 @@ words_of! {
 
 /// One material of the table.
 #[derive(Debug, Clone, Copy)]
-pub struct Entry {
+pub struct MaterialEntry {
     pub kind: MaterialKind,
     pub family: Family,
     /// Whether it is a word for any of its family.
@@ -121,7 +121,7 @@ pub struct Entry {
     pub source: &'static str,
 }
 
-impl Entry {
+impl MaterialEntry {
     /// How surely it holds a substance; none where it is not known to.
     pub fn holding(&self, substance: Substance) -> Option<Holding> {
         let held = |wanted: Substance| {
@@ -136,7 +136,7 @@ impl Entry {
 }
 
 /// The row of a material.
-pub fn entry(kind: MaterialKind) -> &'static Entry {
+pub fn entry(kind: MaterialKind) -> &'static MaterialEntry {
     // Every kind has its row: a test counts them.
     TABLE
         .iter()
@@ -144,7 +144,7 @@ pub fn entry(kind: MaterialKind) -> &'static Entry {
         .unwrap_or(&UNKNOWN)
 }
 
-const UNKNOWN: Entry = Entry {
+const UNKNOWN: MaterialEntry = MaterialEntry {
     kind: MaterialKind::Acrylic,
     family: Family::Other,
     is_general: true,
@@ -159,8 +159,8 @@ const fn row(
     words: &'static [&'static str],
     holds: &'static [(Substance, Holding)],
     source: &'static str,
-) -> Entry {
-    Entry {
+) -> MaterialEntry {
+    MaterialEntry {
         kind,
         family,
         is_general: false,
@@ -177,8 +177,8 @@ const fn general(
     words: &'static [&'static str],
     holds: &'static [(Substance, Holding)],
     source: &'static str,
-) -> Entry {
-    Entry {
+) -> MaterialEntry {
+    MaterialEntry {
         is_general: true,
         ..row(kind, family, words, holds, source)
     }
@@ -231,7 +231,7 @@ const ANY_METAL: &[(Substance, Holding)] = &[
 ];
 
 /// Every material, in the order of the kinds.
-pub const TABLE: &[Entry] = &[
+pub const TABLE: &[MaterialEntry] = &[
     row(
         M::HeatCured,
         F::Resin,

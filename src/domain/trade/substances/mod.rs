@@ -17,7 +17,7 @@ mod words;
 
 pub use excepted::without_exceptions;
 pub use kept_from::{KeptFrom, holding_said, is_asked_about, is_white, metal_beyond};
-pub use material::{Entry, Family, Holding, MaterialKind, TABLE, entry};
+pub use material::{Family, Holding, MaterialEntry, MaterialKind, TABLE, entry};
 pub use negated::{denied_in, names_word};
 pub use reading::{MaterialsNamed, mentions, not_to_be_used, read, read_prose};
 pub use substance::{Excluded, Substance};

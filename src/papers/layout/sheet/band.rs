@@ -27,7 +27,7 @@ pub enum Giving {
 }
 
 /// A step on the way to a further page: what is given, and whether by the lists of what is to be made.
-pub type Step = (Giving, bool);
+pub type GivingStep = (Giving, bool);
 
 /// A list in its column, each of its lines set.
 #[derive(Debug, Clone)]
@@ -168,7 +168,7 @@ impl<'a> Column<'a> {
     }
 
     /// What it could give on this step of the order.
-    fn can_give(&self, (step, is_last): Step) -> bool {
+    fn can_give(&self, (step, is_last): GivingStep) -> bool {
         if self.list.goes_last != is_last {
             return false;
         }
@@ -344,7 +344,7 @@ impl<'a> Band<'a> {
     }
 
     /// Whether the longest column could still give something on this step: what a shorter one gives is no room.
-    pub fn can_give(&self, step: Step) -> bool {
+    pub fn can_give(&self, step: GivingStep) -> bool {
         let Band::Lists(columns) = self else {
             return false;
         };

@@ -4,7 +4,7 @@ use super::draw::Draw;
 use super::measure::{LABEL, LARGE_LONG, Measure, SECOND, SECOND_STRONG, TEXT, hair};
 use super::rich::{Span, labelled, set, spans, styled};
 use crate::papers::page::{Grey, Stroke};
-use crate::papers::sheet::{BoxRow, Change, Entry, Words};
+use crate::papers::sheet::{BoxRow, ChangeEntry, Entry, Words};
 
 /// What a square to tick is wide.
 pub const TICK: f32 = 3.0;
@@ -56,7 +56,7 @@ fn fact(name: &str, words: &Words, width: f32, label: f32, step: f32) -> Draw {
     draw
 }
 
-fn change(change: &Change, width: f32, step: f32) -> Draw {
+fn change(change: &ChangeEntry, width: f32, step: f32) -> Draw {
     const NUMBER: f32 = 5.0;
     let amount = change.amount.text();
     let beside = if amount.is_empty() {

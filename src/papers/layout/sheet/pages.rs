@@ -1,7 +1,7 @@
 //! Front, back, and as many pages more as long texts take.
 
 use super::back::{at_the_bench, back, continued, foot, more, more_in_halves, running_head};
-use super::band::{Band, Giving, Step};
+use super::band::{Band, Giving, GivingStep};
 use super::draw::Draw;
 use super::entry::entry;
 use super::front::{front, pencil, signature};
@@ -200,7 +200,7 @@ fn spread(bands: &[Band<'_>], room: f32, measure: &Measure) -> Measure {
 
 /// What goes to page 3, and when: the lists of what is to be made (what changed, pieces, order, change list, set-up) after
 /// all others, and titles after all lines. Lines that stood beside a picture give way once the picture has.
-const ORDER: [Step; 8] = [
+const ORDER: [GivingStep; 8] = [
     (Giving::Lines, false),
     (Giving::Pictures, false),
     (Giving::Lines, false),
