@@ -125,7 +125,7 @@ async fn read_back(store: &Store) {
     let agenda = &drawn.unwrap().agenda;
     assert_eq!(agenda.lab.turn, WhoseTurn::Coming);
     assert_eq!(agenda.lab.day, Some(date!(2026 - 12 - 18)));
-    assert_eq!((agenda.things, agenda.seals.as_str()), (3, "4471"));
+    assert_eq!((agenda.items, agenda.seals.as_str()), (3, "4471"));
     assert_eq!(
         OrderedWork::word(&agenda.work),
         "upper:process,lower:reline"

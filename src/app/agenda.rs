@@ -354,7 +354,7 @@ impl AgendaLine {
             more: more(case, reader),
             house: house.to_owned(),
             work: case.agenda.work_in_short(case.arches),
-            things: counted(case.agenda.things, "item"),
+            things: counted(case.agenda.items, "item"),
             mine: on.turn.is_own(),
             bench: people.words(side, &case.agenda.bench),
             waits_since_ms: on
