@@ -92,8 +92,13 @@ const PEOPLE: [(&str, &str, &str, Option<usize>); 10] = [
 /// The scenario ends this long before now, so that nothing in it has still to come, whatever the clock on the wall.
 const ENDED_BEFORE_MS: i64 = 2 * 60 * 60_000;
 
-/// Fills an empty database; refuses one that is in use. `more` adds plain cases for measuring; `zones` are as [`ZONES`].
-pub async fn fill(app: &App, more: u32, zones: [&str; 2]) -> Result<Vec<DemoAccount>, AppError> {
+/// Fills an empty database; refuses one that is in use. `more` adds plain cases for measuring.
+pub async fn fill(app: &App, more: u32) -> Result<Vec<DemoAccount>, AppError> {
+    fill_in(app, more, ZONES).await
+}
+
+/// The same with houses in two other zones, as in [`ZONES`].
+pub async fn fill_in(app: &App, more: u32, zones: [&str; 2]) -> Result<Vec<DemoAccount>, AppError> {
     if !parties::all(&mut *app.store.read().await?)
         .await?
         .is_empty()

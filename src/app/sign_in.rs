@@ -141,7 +141,9 @@ async fn try_password(
     let fits = turn.password_fits(typed, hash).await?;
     match fits {
         true => doors.forget(app).await?,
-        false => doors.count(app).await?,
+        false => {
+            doors.count(app).await?;
+        }
     }
     Ok(fits)
 }

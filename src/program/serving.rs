@@ -35,7 +35,7 @@ pub async fn start_demo(
         listen.over_tls(),
         None,
     );
-    let accounts = demo::fill(&app, more_cases, demo::ZONES).await?;
+    let accounts = demo::fill(&app, more_cases).await?;
     say("Demo accounts, with passwords made for this run:")?;
     for account in accounts {
         say(&format!(

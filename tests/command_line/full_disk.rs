@@ -28,10 +28,7 @@ fn room_of_its_own() -> Option<Command> {
             .status();
         tried.is_ok_and(|ended| ended.success())
     };
-    ["-m", "-rm"]
-        .iter()
-        .find(may_mount)
-        .map(|words| open(words))
+    ["-m", "-rm"].into_iter().find(may_mount).map(open)
 }
 
 #[test]

@@ -40,7 +40,7 @@ pub async fn types_code(device: &Visitor, name: &str, code: &str) -> Answer {
 }
 
 /// The browser with the session of an answer beside the cookie of its device.
-pub fn with_session(device: &Visitor, answer: &Answer) -> Visitor {
+fn with_session(device: &Visitor, answer: &Answer) -> Visitor {
     let own = device.cookie.clone().unwrap();
     let own: Vec<&str> = own.split("; ").collect();
     let mark = own

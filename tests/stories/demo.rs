@@ -55,7 +55,7 @@ mod c15_played_at_any_hour_nothing_is_still_to_come_and_no_prescription_contradi
 async fn plays_well(minutes: i64, zones: [&str; 2]) {
     let world = World::empty().await;
     world.pass_minutes(minutes);
-    demo::fill(&world.app, 0, zones).await.unwrap();
+    demo::fill_in(&world.app, 0, zones).await.unwrap();
     let now_ms = world.app.outside.now_ms();
     let mut conn = world.app.store.read().await.unwrap();
     let mut licences: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
@@ -141,7 +141,7 @@ const MOST_BYTES: usize = 60 * 1024;
 #[tokio::test]
 async fn l1_each_sheet_of_the_demo_has_two_pages_on_both_papers_and_is_no_heavy_file() {
     let world = World::empty().await;
-    demo::fill(&world.app, 0, demo::ZONES).await.unwrap();
+    demo::fill(&world.app, 0).await.unwrap();
     let mut conn = world.app.store.read().await.unwrap();
     let mut sheets = Vec::new();
     for case in cases::all_cases(&mut conn, 500, 0).await.unwrap() {
