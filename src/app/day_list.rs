@@ -117,8 +117,9 @@ async fn groups(
         before: Some(ends),
         ..whole
     };
-    let yours = lists::listed(&mut conn, bounded(WhoseTurn::Yours), part);
-    mine.append(yours.await?);
+    for turn in [WhoseTurn::Check, WhoseTurn::Yours] {
+        mine.append(lists::listed(&mut conn, bounded(turn), part).await?);
+    }
     if span == ListDays::Week {
         let without_day = Sought {
             turn: WhoseTurn::Yours,
