@@ -43,10 +43,27 @@ words_of! {
 impl AgendaList {
     /// In this order: what stands still comes first.
     fn turns(self) -> &'static [WhoseTurn] {
+        use WhoseTurn::{Asked, Check, Coming, Held, HeldByOthers, Others, Toothless, Yours};
         match self {
-            AgendaList::You => &WhoseTurn::WAITS,
-            AgendaList::Coming => &[WhoseTurn::Coming],
-            AgendaList::Others => &[WhoseTurn::HeldByOthers, WhoseTurn::Others],
+            AgendaList::You => &[Toothless, Held, Asked, Check, Yours],
+            AgendaList::Coming => &[Coming],
+            AgendaList::Others => &[HeldByOthers, Others, Check],
+        }
+    }
+
+    /// What of these cases stands in this list on a day: a check after the fit is somebody's own from its day on.
+    fn of_turn(self, asked: Sought<'_>, today: Date) -> Sought<'_> {
+        let tomorrow = Some(today.saturating_add(Duration::days(1)));
+        match (asked.turn, self) {
+            (WhoseTurn::Check, AgendaList::Others) => Sought {
+                from: asked.from.max(tomorrow),
+                ..asked
+            },
+            (WhoseTurn::Check, _) => Sought {
+                before: asked.before.into_iter().chain(tomorrow).min(),
+                ..asked
+            },
+            _ => asked,
         }
     }
 }
@@ -170,6 +187,7 @@ pub enum Urgency {
     Toothless,
     Held,
     Asked,
+    Check,
     Late,
     Today,
     Week,
@@ -184,6 +202,7 @@ impl Urgency {
             Urgency::Toothless => "A patient is without teeth",
             Urgency::Held => "Held: the work stands still until you act",
             Urgency::Asked => "Asked or told by the other side",
+            Urgency::Check => "A check after the fit is due",
             Urgency::Late => "Late",
             Urgency::Today => "Today",
             Urgency::Week => "Next 7 days",
@@ -199,6 +218,7 @@ impl Urgency {
             _ if on.turn == WhoseTurn::Toothless => Urgency::Toothless,
             _ if on.turn == WhoseTurn::Held => Urgency::Held,
             _ if on.turn == WhoseTurn::Asked => Urgency::Asked,
+            _ if on.is_check_due(today) => Urgency::Check,
             None => Urgency::NoDay,
             Some(day) if day < today => Urgency::Late,
             Some(day) if day == today => Urgency::Today,
@@ -350,12 +370,12 @@ impl AgendaLine {
                 Some(day) => days_off(day, today),
                 None => String::new(),
             },
-            to_do: to_do(case, side),
+            to_do: to_do(case, side, today),
             more: more(case, reader),
             house: house.to_owned(),
             work: case.agenda.work_in_short(case.arches),
             things: counted(case.agenda.items, "item"),
-            mine: on.turn.is_own(),
+            mine: on.turn.is_own() || on.is_check_due(today),
             bench: people.words(side, &case.agenda.bench),
             waits_since_ms: on
                 .asked
@@ -365,9 +385,14 @@ impl AgendaLine {
     }
 }
 
-fn to_do(case: &Case, side: Side) -> String {
+fn to_do(case: &Case, side: Side, today: Date) -> String {
+    let on = case.agenda.of(side);
     match (of_side(case, side), of_side(case, side.other())) {
         _ if case.closed => "Closed".to_owned(),
+        _ if on.is_check_due(today) => "Make the check after the fit".to_owned(),
+        (None, None) if on.turn == WhoseTurn::Check => {
+            "With the patient, until the next check after the fit".to_owned()
+        }
         (Some(own), _) => own,
         (None, Some(others)) => theirs(side.other(), &others),
         (None, None) => "With the patient".to_owned(),
@@ -418,7 +443,7 @@ fn more(case: &Case, reader: AgendaReader<'_>) -> Vec<String> {
     if side == Side::Lab && case.asks(Step::Toothless) {
         more.push(WAITS_TOOTHLESS.to_owned());
     }
-    if on.turn.is_own() {
+    if on.turn.is_own() || on.is_check_due(today) {
         more.extend(of_side(case, side.other()).map(|words| theirs(side.other(), &words)));
     }
     let held = held_besides(case, on.asked);
@@ -573,7 +598,7 @@ impl<'a> Reading<'a> {
         };
         let (mut all, mut count) = (ReadCases::default(), 0);
         for &turn in list.turns().iter().filter(is_wanted) {
-            let asked = self.asked(turn);
+            let asked = list.of_turn(self.asked(turn), self.today);
             // The page begins behind all of these, or among them.
             let before = match offset {
                 0 => 0,

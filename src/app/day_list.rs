@@ -120,7 +120,9 @@ async fn listed_rows(
         before: Some(ends),
         ..whole
     };
-    mine.append(lists::listed(conn, bounded(WhoseTurn::Yours), part).await?);
+    for turn in [WhoseTurn::Check, WhoseTurn::Yours] {
+        mine.append(lists::listed(conn, bounded(turn), part).await?);
+    }
     if span == ListDays::Week {
         let without_day = Sought {
             turn: WhoseTurn::Yours,

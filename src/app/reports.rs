@@ -8,6 +8,7 @@ use super::whose_case::{ShownTo, WHOSE, changed_past_us, shown_to};
 use super::{App, AppError, Person};
 use crate::clock::{moment_at, moment_in};
 use crate::domain::custody::agreed::agreed_at;
+use crate::domain::custody::follow_up::is_said_anew;
 use crate::domain::custody::{CaseState, Event};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
@@ -247,6 +248,7 @@ async fn track(
         agreed: state
             .follow_ups
             .iter()
+            .filter(|one| !is_said_anew(&state.follow_ups, one))
             .filter_map(AgreedAgain::of)
             .collect(),
         asked: (state.questions.iter())

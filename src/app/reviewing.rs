@@ -9,7 +9,7 @@ use super::whose_case::changed_past_us;
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::fit::newest_found;
-use crate::domain::custody::follow_up::remakes_to_order;
+use crate::domain::custody::follow_up::{FollowedBy, again_to_order};
 use crate::domain::custody::mouth;
 use crate::domain::fill::last_disinfection;
 use crate::domain::form::{Clock, split_row_key};
@@ -151,9 +151,10 @@ async fn named_of_others(
     Ok(found)
 }
 
-/// The jaws of which a remake is still to be ordered.
+/// The jaws of which a remake is agreed on, and still to be ordered.
 fn remake(work: &CaseWork) -> Option<Arches> {
-    let agreed = remakes_to_order(&work.state.follow_ups, work.ordered.since);
+    let again = again_to_order(&work.state.follow_ups, work.ordered.since);
+    let agreed = again.filter(|one| one.followed_by == FollowedBy::Remake && one.is_agreed());
     let mut arches: Vec<Arch> = agreed
         .flat_map(|one| one.arches.treated())
         .copied()

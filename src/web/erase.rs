@@ -2,10 +2,11 @@
 
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{On, Typed};
+use super::extract::{On, Query, Typed};
 use super::field::{FieldView, InputKind, fields_under, fill};
 use super::form_page::FormPage;
 use super::frame::Frame;
+use super::paged::Paged;
 use super::tried::Tried;
 use crate::app::erase_texts::{self, OwnTexts};
 use crate::app::{App, AppError, Person};
@@ -17,6 +18,9 @@ use crate::domain::form::Proof;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::response::Response;
+
+/// Entries on one page.
+const ON_A_PAGE: usize = 60;
 
 /// An entry with the texts that can be taken out of it.
 pub struct OfferView {
@@ -36,6 +40,7 @@ pub struct ErasePage {
     pub path_number: String,
     pub refusals: Vec<String>,
     pub offers: Vec<OfferView>,
+    pub paged: Paged,
     /// Label and text of what stands in the draft.
     pub draft: Vec<(String, String)>,
     pub fields: Vec<FieldView>,
@@ -79,7 +84,7 @@ fn tick(event: &Event, text: &Erasable, tried: &Tried) -> FieldView {
 async fn erase_page(
     app: &App,
     person: &Person,
-    number: &CaseNumber,
+    (number, query): (&CaseNumber, &Query),
     tried: &Tried,
 ) -> Result<ErasePage, WebError> {
     let OwnTexts {
@@ -97,6 +102,8 @@ async fn erase_page(
                 .then(|| format!("/cases/{}/pictures/{}/small.jpg", number.as_str(), event.id)),
         }
     };
+    let address = format!("/cases/{}/erase", number.as_str());
+    let paged = Paged::of(query, (entries.len(), ON_A_PAGE), &address);
     let specs = [*EraseReasonForm::why(), *Proof::password()];
     let mut fields = fill(fields_under(&specs, ""), &tried.typed, &tried.faults);
     for field in &mut fields {
@@ -107,7 +114,8 @@ async fn erase_page(
         number: number.to_string(),
         path_number: number.as_str().to_owned(),
         refusals: tried.refusals.clone(),
-        offers: entries.iter().map(view).collect(),
+        offers: paged.cut(&entries).into_iter().map(view).collect(),
+        paged,
         draft,
         fields,
         meaning: MEANS_ERASED,
@@ -128,7 +136,7 @@ impl FormPage for ErasePage {
     }
 
     async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<ErasePage, WebError> {
-        erase_page(&on.app, &on.person, &on.at, tried).await
+        erase_page(&on.app, &on.person, (&on.at, &on.query), tried).await
     }
 }
 

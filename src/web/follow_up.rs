@@ -37,6 +37,8 @@ pub struct FollowUpRow {
     /// Empty where it cannot be answered.
     pub share: Vec<FieldView>,
     pub is_share_tried: bool,
+    /// Whether the lab has seen it otherwise, and can only agree.
+    pub is_disputed: bool,
     /// Empty where it cannot be withdrawn.
     pub undo: Vec<FieldView>,
     pub is_tried: bool,
@@ -136,6 +138,7 @@ fn row(view: &CaseView, offers: &Offers<'_>, tried: &Tried, one: &FollowUpEntry)
         }),
         share: share_fields(offers, tried.only_if(is_share_tried), one),
         is_share_tried,
+        is_disputed: one.is_disputed(),
         undo: undo_fields(offers, tried.only_if(is_tried), one),
         is_tried,
         complaints,
@@ -152,7 +155,7 @@ fn unsaved(
     let answered = tried.typed.get(ShareForm::share_of().key);
     let mut open = entries
         .iter()
-        .filter(|one| offers.has(CaseStep::AnswerShare(one)));
+        .filter(|one| one.awaits_answer() && offers.has(CaseStep::AnswerShare(one)));
     let is_lost = answered.is_some_and(|id| open.all(|one| one.event.to_string() != *id));
     match (is_check_lost, is_lost) {
         (true, _) => unsaved_words(&tried.typed, &FollowUpTyped::field_sets()),

@@ -5,6 +5,7 @@ use super::error::{ANOTHER_PERSON, WebError};
 use super::extract::{On, Typed};
 use super::frame::{Frame, page, page_with, see_other};
 use super::keys::{FOR_LAB, SHOWN_TO};
+use super::paged::PAGE;
 use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::app::pictures::mark_for_lab;
@@ -158,5 +159,13 @@ pub async fn for_lab<P: FormPage<At = CaseNumber>>(
     let (on, id) = on.apart();
     let (key, marked) = (form.key()?, (&id, form.text(FOR_LAB) == "yes"));
     let done = mark_for_lab(&on.app, &on.person, &on.at, marked, &key).await;
-    P::answer(&on, form.0, done.map(|()| Done::Marked.into())).await
+    // Back to the page of the list on which it stands.
+    let onward = match on.query.text(PAGE).parse::<usize>() {
+        Ok(page) => {
+            let list = Done::Marked.at(&P::says_done(&on.at));
+            Onward::To(format!("{list}&{PAGE}={page}"))
+        }
+        Err(_) => Done::Marked.into(),
+    };
+    P::answer(&on, form.0, done.map(|()| onward)).await
 }

@@ -2,11 +2,12 @@
 
 use super::case_page::linked_items;
 use super::error::WebError;
-use super::extract::{At, Query, SignedIn};
+use super::extract::{At, Query, SignedIn, encode};
 use super::field::FieldView;
 use super::frame::{Frame, page_with};
 use super::keys::PAPER;
 use super::linked::Linked;
+use super::paged::{PAGE, Paged};
 use super::parted::Parted;
 use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
@@ -48,6 +49,7 @@ pub struct HistoryPage {
 struct HistoryRows<'a> {
     path_number: &'a str,
     lines: Parted<EntryLine>,
+    paged: Paged,
 }
 
 impl HistoryRows<'_> {
@@ -66,28 +68,54 @@ impl HistoryRows<'_> {
 /// Entries and items that stand unfolded.
 const ROWS: usize = 4;
 
+/// Entries on one page, with those behind the fold.
+const ON_A_PAGE: usize = 120;
+
+/// The address of the history of now, or of the moment that is asked for.
+fn address(view: &CaseView, history: &HistoryView<'_>, query: &Query) -> String {
+    let path = format!("/cases/{}/history", view.work.case.number.as_str());
+    let (day, time) = (query.text("day"), query.text("time"));
+    match history.asked.is_some() {
+        true => format!("{path}?day={}&time={}", encode(day), encode(time)),
+        false => path,
+    }
+}
+
 /// The entries as tables, the older ones behind a fold; empty where there are none.
 async fn written(
     app: &App,
     view: &CaseView,
     history: &HistoryView<'_>,
+    query: &Query,
 ) -> Result<String, WebError> {
+    let lines = entries(app, view, history).await?;
+    let paged = Paged::of(
+        query,
+        (lines.len(), ON_A_PAGE),
+        &address(view, history, query),
+    );
     let rows = HistoryRows {
         path_number: view.work.case.number.as_str(),
-        lines: Parted::of(entries(app, view, history).await?, ROWS),
+        lines: Parted::of(paged.cut(lines), ROWS),
+        paged,
     };
     Ok(rows.render()?)
 }
 
-/// The rows of now are written once and kept with the case, since they are the same for everybody.
-async fn rows(app: &App, view: &CaseView, history: &HistoryView<'_>) -> Result<String, WebError> {
-    if history.asked.is_some() {
-        return written(app, view, history).await;
+/// The newest rows of now are written once and kept with the case, since they are the same for everybody.
+async fn rows(
+    app: &App,
+    view: &CaseView,
+    history: &HistoryView<'_>,
+    query: &Query,
+) -> Result<String, WebError> {
+    if history.asked.is_some() || !query.text(PAGE).is_empty() {
+        return written(app, view, history, query).await;
     }
     if let Some(rows) = view.history.get() {
         return Ok(rows.clone());
     }
-    let rows = written(app, view, history).await?;
+    let rows = written(app, view, history, query).await?;
     Ok(view.history.get_or_init(|| rows).clone())
 }
 
@@ -117,7 +145,7 @@ pub async fn history_page(
     let number = &view.work.case.number;
     let (day, time) = (query.text("day"), query.text("time"));
     let history = HistoryView::at(person, view, day, time);
-    let rows = rows(app, view, &history).await?;
+    let rows = rows(app, view, &history, query).await?;
     let places = in_order(linked_items(history.places));
     let proof = FieldView::text(PAPER, "Size and root from a paper")
         .hint("Empty, or as printed: the file then proves the growth from that paper too.");

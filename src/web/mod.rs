@@ -48,6 +48,7 @@ mod lists;
 mod manage;
 mod narrowing; // what an agenda is narrowed down by
 mod packed;
+mod paged; // a long list a page at a time
 mod papers;
 mod parted; // a list with its rest folded
 mod passing;

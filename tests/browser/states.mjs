@@ -23,6 +23,33 @@ async function standings(person) {
   return [...found.values()];
 }
 
+/**
+ * Sends the first form of these pages that there is, with nothing chosen, no number that can be read and these words in its texts, past what
+ * the browser itself would hold back, until one comes back with messages.
+ */
+async function refused(person, pages, form, values = {}, words = "") {
+  for (const page of pages) {
+    if ((await person.go(page)).status() !== 200 || !(await person.page.$(form))) continue;
+    const [answer] = await Promise.all([
+      person.page.waitForNavigation({ waitUntil: "load", timeout: 15000 }),
+      person.page.$eval(form, (element, given, text) => {
+        for (const one of element.querySelectorAll("select")) one.selectedIndex = -1;
+        for (const one of element.querySelectorAll('[inputmode="decimal"]')) one.value = "sixty-eight";
+        for (const one of element.querySelectorAll("textarea")) one.value = text;
+        for (const one of element.querySelectorAll('input[type="date"]')) one.value = "";
+        for (const [name, value] of Object.entries(given)) {
+          const hidden = document.createElement("input");
+          Object.assign(hidden, { type: "hidden", name, value });
+          element.append(hidden);
+        }
+        HTMLFormElement.prototype.submit.call(element);
+      }, values, words),
+    ]);
+    if ([409, 422].includes(answer.status())) return;
+  }
+  throw new Error(`${form} came back with messages from none of ${pages.length} pages`);
+}
+
 /** Each state in turn: `shoot` takes the page as it stands. What a state needs and does not find is told at the end. */
 export async function states(browser, server, shoot) {
   const missing = [];
@@ -204,6 +231,36 @@ export async function states(browser, server, shoot) {
       break;
     }
   });
+
+  const ofCases = async (person, page) => (await standings(person)).map((path) => `${path}${page}`);
+  for (const [login, page, form, values] of [
+    ["bruno", "bench", '#bench-step:has([inputmode="decimal"])'],
+    ["bruno", "pictures", "form#add"],
+    ["bruno", "scans", "form#add"],
+    ["bruno", "fit", 'form[action$="/fit"]:has([inputmode="decimal"])', { go: "enter" }],
+    ["bruno", "questions", "#ask-form"],
+    ["ilse", "questions", 'form[action$="/telephoned"]'],
+    ["ruth", "follow-up", 'form[action$="/follow-up"]'],
+    ["vera", "dates", 'form[action$="/promise"]'],
+    ["vera", "passed", 'form[action$="/passed"]'],
+    ["ruth", "keep", 'form[action$="/keep"]'],
+  ]) {
+    const name = form.includes("telephoned") ? "call" : page;
+    await state(`${name}, refused`, async () => {
+      const person = await as(login);
+      // Before that nothing is made.
+      if (page === "bench") await acknowledgeAll(person);
+      await refused(person, await ofCases(person, `/${page}`), form, values);
+      await shoot(person, `${name}, refused`);
+    });
+  }
+  for (const [login, page, holds] of [["ilse", "/closed-days", "textarea"], ["vera", "/lab-days", "textarea"], ["vera", "/bench/devices", "button"]]) {
+    await state(`${page}, refused`, async () => {
+      const person = await as(login);
+      await refused(person, [page], `form[action="${page}"]:has(${holds})`, {}, "not a list");
+      await shoot(person, `${page}, refused`);
+    });
+  }
 
   await state("ends", async () => {
     const dentist = await as("ruth");

@@ -236,6 +236,85 @@ async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_sta
     case.is(200).sees_not(words);
 }
 
+/// A remake of the upper, of which the lab sees the part of each house otherwise.
+async fn disputed() -> Scene {
+    let scene = fitted().await;
+    let page = scene.at("/follow-up");
+    let remake = [
+        ("follow_up", "week"),
+        ("follow_arches", "upper"),
+        ("complaint_first", "17"),
+        ("followed_by", "remake"),
+        ("work_cause", "surface"),
+        ("work_share", "lab"),
+    ];
+    scene.follows_up(&scene.dora, &remake).await.is(303);
+    scene.world.pass_minutes(1);
+    let share = scene.at("/follow-up/share");
+    let otherwise = [
+        ("otherwise", "yes"),
+        ("share_note", "the border was as asked"),
+    ];
+    scene.tom.send(&page, &share, &otherwise).await.is(303);
+    scene.world.pass_minutes(1);
+    scene
+}
+
+const DISPUTED: &str = "is not agreed on; it stands on the check of";
+const AGREED: &str = "was agreed on; it stands on the check of";
+
+#[tokio::test]
+async fn what_the_lab_sees_otherwise_waits_for_the_office_and_the_lab_can_still_agree() {
+    let scene = disputed().await;
+    let page = scene.at("/follow-up");
+    for who in [&scene.dora, &scene.tom] {
+        let case = who.get(&scene.at("")).await;
+        case.sees(DISPUTED).sees("or enter the check anew");
+        let report = who.get("/reports").await;
+        report.sees("Seen otherwise by the lab in this month: 1 remake");
+        report.sees_not("Agreed on after a fit in this month");
+    }
+    scene
+        .dora
+        .get("/")
+        .await
+        .sees("rite and sign the prescription");
+    scene.tom.get(&page).await.sees("We agree now");
+    let share = scene.at("/follow-up/share");
+    scene.tom.send(&page, &share, &[]).await.is(303);
+    let case = scene.dora.get(&scene.at("")).await;
+    case.sees(AGREED).sees_not(DISPUTED);
+    let report = scene.dora.get("/reports").await;
+    report
+        .sees("Agreed on after a fit in this month")
+        .sees_not("Seen otherwise by the lab");
+    // It is ordered once.
+    scene.world.pass_minutes(1);
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    let case = scene.dora.get(&scene.at("")).await;
+    case.is(200).sees_not(AGREED);
+}
+
+#[tokio::test]
+async fn what_the_lab_sees_otherwise_is_entered_anew_or_ordered_all_the_same() {
+    let scene = disputed().await;
+    let page = scene.at("/follow-up");
+    let old = scene.tom.get(&page).await;
+    let share = scene.at("/follow-up/share");
+    let old = old.form(&page, &share, "We agree now");
+    let anew = [&ORDINARY[..], &[("follow_up", "week")]].concat();
+    scene.follows_up(&scene.dora, &anew).await.is(303);
+    let case = scene.dora.get(&scene.at("")).await;
+    case.is(200).sees_not(DISPUTED);
+    scene.tom.get(&page).await.sees_not("We agree now");
+    let late = scene.tom.post(&share, &over(&old, &[])).await;
+    late.is(409).sees("has entered this check anew");
+    let scene = disputed().await;
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    let case = scene.dora.get(&scene.at("")).await;
+    case.is(200).sees_not(DISPUTED);
+}
+
 #[tokio::test]
 async fn the_checks_of_both_arches_of_one_day_stand_once() {
     let mut scene = fitted().await;

@@ -210,7 +210,10 @@ async fn has_its_lists(house: &House) {
         assert!(days.is_sorted(), "{list}: {days:?}");
         for case in listed {
             let turn = on(case, house.side).turn;
-            assert_eq!(is_mine(turn), list != "others", "{} in {list}", case.number);
+            // A check after the fit stands in either, by its day.
+            if turn != WhoseTurn::Check {
+                assert_eq!(is_mine(turn), list != "others", "{} in {list}", case.number);
+            }
             assert!(seen.insert(case.number.clone()), "{} twice", case.number);
         }
     }

@@ -402,7 +402,37 @@ async fn a_case_holds_so_many_pictures_and_says_so() {
     // The page of the case stays as it is: one row of them, folded.
     let case = scene.tom.get(&scene.at("")).await;
     assert_eq!(case.count(".picture-row img"), 8);
-    assert_eq!(shown(&scene, &scene.tom).await.len(), PICTURES_MOST);
+    // The newest stand first, and the ways lead through all of them; no page of the case grows with them.
+    let (mut all, mut next) = (shown(&scene, &scene.tom).await, Some(path.clone()));
+    assert_eq!(all.len(), 40);
+    all.clear();
+    while let Some(page) = next {
+        let page = scene.tom.get(&page).await;
+        page.is(200).sees("200 of at most 200, the newest first");
+        let hrefs = page.hrefs(&scene.at("/pictures/")).into_iter();
+        all.extend(hrefs.filter(|href| href.ends_with("/picture.jpg")));
+        let number = all.len() / 40;
+        let further = format!("{path}?page={number}");
+        next = Some(further).filter(|further| page.hrefs(further).contains(further));
+    }
+    all.sort();
+    all.dedup();
+    assert_eq!(all.len(), PICTURES_MOST);
+    for page in [
+        "/pictures",
+        "/pictures?page=4",
+        "/erase",
+        "/erase?page=1",
+        "/history",
+        "/history?page=1",
+    ] {
+        let size = scene.mara.get(&scene.at(page)).await.is(200).body.len();
+        assert!(size <= 100 * 1024, "{page} has {size} bytes");
+    }
+    let oldest = scene.tom.get(&scene.at("/history?page=1")).await;
+    oldest
+        .sees("Show the newer ones")
+        .sees_not("Show the older ones");
 }
 
 #[tokio::test]

@@ -22,6 +22,8 @@ words_of! {
         Yours = "waits for this side",
         Coming = "on its way to this side",
         HeldByOthers = "held, waits for others",
+        /// Nobody has anything to do before a check after the fit; it is this side's from its day on.
+        Check = "waits for a check after the fit",
         Others = "waits for others",
     }
 }
@@ -35,7 +37,7 @@ impl WhoseTurn {
         WhoseTurn::Yours,
     ];
 
-    /// Whether this side has something to do, or to take in.
+    /// Whether this side has something to do, or to take in, whatever the day.
     pub fn is_own(self) -> bool {
         self == WhoseTurn::Coming || WhoseTurn::WAITS.contains(&self)
     }
@@ -53,6 +55,13 @@ pub struct OnAgenda {
     /// When the other house answered last what this side had asked, in milliseconds; none once this side has entered
     /// anything since.
     pub answered_ms: Option<i64>,
+}
+
+impl OnAgenda {
+    /// Whether a check after the fit is due.
+    pub fn is_check_due(self, today: Date) -> bool {
+        self.turn == WhoseTurn::Check && self.day.is_some_and(|day| day <= today)
+    }
 }
 
 /// How the time of an answer is stored.

@@ -98,6 +98,8 @@ impl FollowedBy {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ShareAnswer {
     pub at: Moment,
+    /// When the lab said something to it for the first time: it can see it otherwise first, and agree later.
+    pub since: Moment,
     pub by: String,
     pub agrees: bool,
     pub note: String,
@@ -130,6 +132,16 @@ impl FollowUpEntry {
         self.share.is_some() && self.answer.is_none()
     }
 
+    /// Whether both houses see the part of each alike.
+    pub fn is_agreed(&self) -> bool {
+        self.answer.as_ref().is_some_and(|one| one.agrees)
+    }
+
+    /// Whether the lab sees the part of each house otherwise.
+    pub fn is_disputed(&self) -> bool {
+        self.answer.as_ref().is_some_and(|one| !one.agrees)
+    }
+
     /// What comes of it, and what the lab says to it, in words.
     pub fn words(&self) -> String {
         let outcome = outcome_words(self.followed_by, self.cause, self.share);
@@ -142,20 +154,37 @@ impl FollowUpEntry {
     }
 }
 
-/// The remakes that both houses agreed on, where no revision was signed since: they are still to be ordered, by a new
-/// revision or in a case of their own.
-pub fn remakes_to_order(
+/// Whether the office has entered a disputed check anew since the lab has seen it otherwise: for each arch of it a later
+/// one of the same name, or one after which the lab works.
+pub fn is_said_anew(entries: &[FollowUpEntry], disputed: &FollowUpEntry) -> bool {
+    let Some(answer) = disputed.answer.as_ref().filter(|one| !one.agrees) else {
+        return false;
+    };
+    let since = answer.since.unix_ms;
+    let is_anew = |one: &&FollowUpEntry| {
+        let is_about_it = one.check == disputed.check || one.followed_by.is_work();
+        is_about_it && one.at.unix_ms >= since
+    };
+    let later = entries.iter().skip_while(|one| one.event != disputed.event);
+    let anew: Vec<&FollowUpEntry> = later.skip(1).filter(is_anew).collect();
+    let mut arches = disputed.arches.treated().iter();
+    arches.all(|arch| anew.iter().any(|one| one.arches.treated().contains(arch)))
+}
+
+/// The remakes and corrections that the lab has answered, where no revision was signed since: they are still to be
+/// ordered, by a new revision or in a case of their own. What the lab sees otherwise can be entered anew instead.
+pub fn again_to_order(
     entries: &[FollowUpEntry],
     signed: Option<Moment>,
 ) -> impl Iterator<Item = &FollowUpEntry> {
-    let agreed = move |one: &&FollowUpEntry| {
-        let answer = one.answer.as_ref().filter(|answer| answer.agrees);
-        one.followed_by == FollowedBy::Remake
-            && answer.is_some_and(|answer| {
-                signed.is_none_or(|signed| signed.unix_ms < answer.at.unix_ms)
-            })
+    let is_open = move |one: &&FollowUpEntry| {
+        let answer = one.answer.as_ref();
+        let is_unsigned = answer.is_some_and(|answer| {
+            signed.is_none_or(|signed| signed.unix_ms < answer.since.unix_ms)
+        });
+        one.followed_by.is_work() && is_unsigned && !is_said_anew(entries, one)
     };
-    entries.iter().filter(agreed)
+    entries.iter().filter(is_open)
 }
 
 /// From so many hours after the fit on the check at 24 hours can be done: common practice, no source.
@@ -222,6 +251,7 @@ mod tests {
             share: Some(WorkShare::Both),
             answer: answer.map(|(ms, agrees)| ShareAnswer {
                 at: at(ms),
+                since: at(ms),
                 by: "Tom, Kiln".to_owned(),
                 agrees,
                 note: String::new(),
@@ -254,19 +284,26 @@ mod tests {
     }
 
     #[test]
-    fn a_remake_is_to_be_ordered_from_the_agreement_on_until_a_revision_is_signed() {
+    fn what_is_made_again_is_to_be_ordered_from_the_answer_on_until_a_revision_is_signed() {
         use FollowedBy::{Correction, Remake};
         for (entries, signed, is_found) in [
             (vec![entry(Remake, Some((10, true)))], Some(5), true),
             (vec![entry(Remake, Some((10, true)))], None, true),
             (vec![entry(Remake, Some((10, true)))], Some(10), false),
             (vec![entry(Remake, Some((10, true)))], Some(11), false),
-            (vec![entry(Remake, Some((10, false)))], Some(5), false),
+            (vec![entry(Remake, Some((10, false)))], Some(5), true),
+            (vec![entry(Remake, Some((10, false)))], Some(10), false),
             (vec![entry(Remake, None)], Some(5), false),
-            (vec![entry(Correction, Some((10, true)))], Some(5), false),
+            (vec![entry(Correction, Some((10, true)))], Some(5), true),
+            (vec![entry(Correction, Some((10, true)))], Some(10), false),
+            (
+                vec![entry(FollowedBy::Nothing, Some((10, true)))],
+                Some(5),
+                false,
+            ),
             (vec![], None, false),
         ] {
-            let found = remakes_to_order(&entries, signed.map(at)).next();
+            let found = again_to_order(&entries, signed.map(at)).next();
             assert_eq!(found.is_some(), is_found, "{entries:?} {signed:?}");
         }
         // One for each arch are two.
@@ -276,20 +313,61 @@ mod tests {
         };
         let both = [of(Arches::Upper, 10), of(Arches::Lower, 12)];
         let arches = |signed: i64| {
-            let found = remakes_to_order(&both, Some(at(signed)));
+            let found = again_to_order(&both, Some(at(signed)));
             found.map(|one| one.arches).collect::<Vec<_>>()
         };
         assert_eq!(arches(5), [Arches::Upper, Arches::Lower]);
         assert_eq!(arches(11), [Arches::Lower]);
         assert_eq!(arches(12), []);
+        // An agreement that comes after the order asks for no second one.
+        let mut turned = entry(Remake, Some((20, true)));
+        if let Some(answer) = &mut turned.answer {
+            answer.since = at(10);
+        }
+        let turned = [turned];
+        assert!(again_to_order(&turned, Some(at(9))).next().is_some());
+        assert!(again_to_order(&turned, Some(at(15))).next().is_none());
+    }
+
+    #[test]
+    fn what_the_lab_sees_otherwise_can_be_entered_anew() {
+        use FollowedBy::{Nothing, Remake};
+        let disputed = entry(Remake, Some((10, false)));
+        let anew = |check, arches, followed_by, ms: i64| FollowUpEntry {
+            event: EventId::new("anew"),
+            at: at(ms),
+            check,
+            arches,
+            ..entry(followed_by, None)
+        };
+        let (both, upper) = (Arches::Both, Arches::Upper);
+        for (later, is_anew) in [
+            (anew(FollowUp::Week, both, Nothing, 11), true),
+            (anew(FollowUp::Week, both, Remake, 11), true),
+            (anew(FollowUp::Month, both, Remake, 11), true),
+            (anew(FollowUp::Month, both, Nothing, 11), false),
+            (anew(FollowUp::Week, upper, Nothing, 11), false),
+            (anew(FollowUp::Week, both, Nothing, 9), false),
+        ] {
+            let entries = [disputed.clone(), later];
+            assert_eq!(is_said_anew(&entries, &entries[0]), is_anew, "{entries:?}");
+            let mut open = again_to_order(&entries, Some(at(5)));
+            assert_eq!(open.next().is_none(), is_anew, "{entries:?}");
+        }
+        // What both houses see alike stands, whatever is entered later.
+        let agreed = [
+            entry(Remake, Some((10, true))),
+            anew(FollowUp::Week, both, Nothing, 11),
+        ];
+        assert!(!is_said_anew(&agreed, &agreed[0]));
     }
 
     proptest! {
         #[test]
         fn no_revision_after_the_answer_leaves_a_remake_open(answer in 0i64..1_000, later in 0i64..1_000) {
             let entries = [entry(FollowedBy::Remake, Some((answer, true)))];
-            prop_assert!(remakes_to_order(&entries, Some(at(answer + later))).next().is_none());
-            prop_assert!(remakes_to_order(&entries, Some(at(answer - 1 - later))).next().is_some());
+            prop_assert!(again_to_order(&entries, Some(at(answer + later))).next().is_none());
+            prop_assert!(again_to_order(&entries, Some(at(answer - 1 - later))).next().is_some());
         }
     }
 }

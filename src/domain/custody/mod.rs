@@ -45,6 +45,7 @@ mod item_file; // what a file is known by
 mod keeping; // papers that are kept beyond their time
 mod lineage; // what came of what, and what is lent
 pub mod mouth; // what the patient wears
+mod next_check; // the next check after the fit
 mod offers; // what is offered, by the rules
 mod open_questions; // what is asked and still open
 mod ordered; // what the prescription in force says of things

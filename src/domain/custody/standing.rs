@@ -5,7 +5,7 @@ use super::case_state::CaseState;
 use super::closing::became_the_work;
 use super::emptied::{is_unforeseen, without_teeth};
 use super::finished::waits_with_the_work;
-use super::follow_up::{FollowUpEntry, remakes_to_order};
+use super::follow_up::{FollowUpEntry, again_to_order};
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
 use super::lineage::is_delivered_as;
@@ -113,8 +113,8 @@ pub fn standing(
     }
 }
 
-/// What the checks after the fit ask for: the lab's word on the part of each house, and the order of a remake that both
-/// houses agreed on. Work that is given up asks for neither.
+/// What the checks after the fit ask for: the lab's word on the part of each house, and the order of a remake or a
+/// correction that the lab has answered, also where it sees that part otherwise. Work that is given up asks for neither.
 fn after_the_fit(case: &CaseState, ordered: &Ordered, next: &[Task]) -> Vec<Task> {
     if case.is_cancelled() {
         return Vec::new();
@@ -128,8 +128,8 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered, next: &[Task]) -> Vec<Task
         step: Step::Write,
     };
     let is_asked = case.follow_ups.iter().any(FollowUpEntry::awaits_answer);
-    let mut remakes = remakes_to_order(&case.follow_ups, ordered.since);
-    let is_ordered = remakes.next().is_none();
+    let mut again = again_to_order(&case.follow_ups, ordered.since);
+    let is_ordered = again.next().is_none();
     let is_there = next.contains(&write);
     let answer = is_asked.then_some(answer);
     let write = (!is_ordered && !is_there).then_some(write);

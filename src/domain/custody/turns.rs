@@ -8,6 +8,7 @@ use super::emptied::{HadDenture, is_unforeseen, without_teeth};
 use super::handoff::Handoff;
 use super::item::Item;
 use super::lineage::{LoanNow, overdue};
+use super::next_check::next_check;
 use super::ordered::Ordered;
 use super::pieces::pieces;
 use super::ready::deferred_arches;
@@ -37,10 +38,18 @@ pub fn agenda(
     // An arch that was meant to stand empty waits in its ordinary list.
     let treated = case.arches.treated();
     let is_toothless = is_unforeseen(&without_teeth(items, state, treated, elsewhere));
+    // Work of which the day is nearer goes before.
+    let check = next_check(items, state, treated);
+    let check = check.filter(|check| due.is_none_or(|due| *check <= due));
+    let check = check.filter(|_| !state.is_cancelled());
     let on = |side| OnAgenda {
         asked: asked(case, side, state),
         answered_ms: answered(case, side, state),
-        ..on_agenda((case, side), (lent(side), due), is_toothless)
+        ..on_agenda(
+            (case, side),
+            (lent(side), due, check.filter(|_| side == Side::Office)),
+            is_toothless,
+        )
     };
     let on_the_way = state
         .handoffs
@@ -125,10 +134,11 @@ fn lent_by(side: Side, items: &[Item], state: &CaseState, ordered: &Ordered) -> 
 }
 
 /// Where a case stands for a side that has something lent of which the first is due back on `lent`; the work itself is
-/// to be back on `due`, and the patient is without teeth that nobody had meant to be without.
+/// to be back on `due`, the next check after the fit is on `check`, and the patient is without teeth that nobody had meant
+/// to be without.
 fn on_agenda(
     (case, side): (&Case, Side),
-    (lent, due): (Option<Date>, Option<Date>),
+    (lent, due, check): (Option<Date>, Option<Date>, Option<Date>),
     is_toothless: bool,
 ) -> OnAgenda {
     let steps = || case.waiting_for.iter().map(|task| task.step);
@@ -148,12 +158,17 @@ fn on_agenda(
         [] if is_held => WhoseTurn::HeldByOthers,
         // What is lent for work that has not been made yet is needed until it is.
         [] if lent.is_some() && !is_at_work(case, side) => WhoseTurn::Yours,
+        [] if check.is_some() => WhoseTurn::Check,
         [] => WhoseTurn::Others,
     };
     let is_lent_only = own.is_empty() && turn == WhoseTurn::Yours;
     OnAgenda {
         turn,
-        day: if is_lent_only { lent } else { due.or(lent) },
+        day: match turn {
+            WhoseTurn::Check => check,
+            _ if is_lent_only => lent,
+            _ => due.or(lent),
+        },
         asked: None,
         answered_ms: None,
     }

@@ -5,7 +5,7 @@ use super::case::Step;
 use super::case_state::CaseState;
 use super::emptied::{EmptyArch, without_teeth};
 use super::fit_due::found_wanting;
-use super::follow_up::remakes_to_order;
+use super::follow_up::{FollowUpEntry, FollowedBy, again_to_order};
 use super::hold::{Hold, Trouble};
 use super::item::{Item, ItemKind};
 use super::lineage::{Loan, LoanNow, overdue};
@@ -320,21 +320,39 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered) -> Vec<Wait> {
             one.words()
         ),
     });
-    let remakes = remakes_to_order(&case.follow_ups, ordered.since);
-    let remakes = remakes.map(|one| Wait {
+    let again = again_to_order(&case.follow_ups, ordered.since);
+    answers.chain(again.map(to_order)).collect()
+}
+
+/// What the lab is to make again or to correct, and nobody has ordered.
+fn to_order(one: &FollowUpEntry) -> Wait {
+    let what = match one.followed_by {
+        FollowedBy::Remake => "A remake",
+        _ => "A correction",
+    };
+    let (to_do, how) = match one.is_disputed() {
+        true => (
+            "sign a revision for it all the same, or enter the check anew",
+            "is not agreed on",
+        ),
+        false => (
+            "sign a new revision, or open a new case for it",
+            "was agreed on",
+        ),
+    };
+    Wait {
         beside: false,
         items: Vec::new(),
         side: Side::Office,
-        to_do: "sign a new revision, or open a new case for it",
+        to_do,
         why: format!(
-            "A remake of the {} was agreed on; it stands on the check of {}, {}: {}",
+            "{what} of the {} {how}; it stands on the check of {}, {}: {}",
             one.arches.shown(),
             one.at,
             one.check.shown(),
             one.words()
         ),
-    });
-    answers.chain(remakes).collect()
+    }
 }
 
 /// The spare that the patient has lost, where nobody has said whether another is wanted.

@@ -106,29 +106,32 @@ pub struct CaseTrack {
     pub asked: Vec<AskedPart>,
     /// None before anything is signed.
     pub order: Option<FirstOrder>,
-    /// What the lab was to make again, or to correct, as both houses agreed after a fit.
+    /// What the lab was to make again, or to correct, after a fit, and has answered.
     pub agreed: Vec<AgreedAgain>,
 }
 
-/// Work that both houses agreed on after a fit.
+/// Work after a fit that the lab has agreed on, or sees otherwise.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct AgreedAgain {
     pub at: Moment,
     pub is_remake: bool,
     pub cause: WorkCause,
-    /// Whose part it was, as both see it.
+    /// Whose part it was, as the office sees it, and the lab where it agrees.
     pub share: Option<WorkShare>,
+    /// Whether the lab sees that part otherwise.
+    pub is_disputed: bool,
 }
 
 impl AgreedAgain {
-    /// What a check after the fit has led to; none where no work was agreed on.
+    /// What a check after the fit has led to; none where no work came of it, or the lab has not answered yet.
     pub fn of(check: &FollowUpEntry) -> Option<AgreedAgain> {
-        let agreed = check.answer.as_ref().filter(|one| one.agrees)?;
+        let answer = check.answer.as_ref()?;
         check.followed_by.is_work().then_some(AgreedAgain {
-            at: agreed.at,
+            at: answer.at,
             is_remake: check.followed_by == FollowedBy::Remake,
             cause: check.cause.unwrap_or(WorkCause::Unknown),
             share: check.share,
+            is_disputed: !answer.agrees,
         })
     }
 }

@@ -135,6 +135,8 @@ pub struct MonthTally {
     pub agreed: (usize, usize),
     /// The same by their causes, the one with the most first.
     pub causes: Vec<CauseCount>,
+    /// Remakes and corrections of which the lab sees the part of each house otherwise: they are in no other count.
+    pub disputed: (usize, usize),
     pub chart: Vec<ChartPoint>,
     /// None of too few points.
     pub limits: Option<ControlLimits>,
@@ -169,8 +171,9 @@ impl MonthTally {
         let orders = tracks.iter().filter_map(|track| track.order);
         let orders: Vec<FirstOrder> = orders.filter(|one| is_in(one.signed)).collect();
         let agreed = tracks.iter().flat_map(|track| &track.agreed);
-        let agreed: Vec<&AgreedAgain> = agreed.filter(|one| is_in(one.at)).collect();
-        let remakes = agreed.iter().filter(|one| one.is_remake).count();
+        let answered = agreed.filter(|one| is_in(one.at));
+        let (disputed, agreed): (Vec<&AgreedAgain>, Vec<&AgreedAgain>) =
+            answered.partition(|one| one.is_disputed);
         let (chart, limits) = chart(&returns);
         MonthTally {
             cases: tracks.len(),
@@ -179,7 +182,8 @@ impl MonthTally {
             questions: asked.len(),
             parts: parts(&asked),
             repeats: repeats(&orders),
-            agreed: (remakes, agreed.len() - remakes),
+            agreed: by_kind(&agreed),
+            disputed: by_kind(&disputed),
             causes: causes(&agreed),
             chart,
             limits,
@@ -278,6 +282,12 @@ fn repeats(orders: &[FirstOrder]) -> Vec<RepeatCount> {
         .chain(courses)
         .filter_map(line)
         .collect()
+}
+
+/// How many remakes, and how many corrections.
+fn by_kind(again: &[&AgreedAgain]) -> (usize, usize) {
+    let remakes = again.iter().filter(|one| one.is_remake).count();
+    (remakes, again.len() - remakes)
 }
 
 fn causes(agreed: &[&AgreedAgain]) -> Vec<CauseCount> {

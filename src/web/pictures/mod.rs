@@ -37,7 +37,7 @@ impl FormPage for PicturesPage {
     async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<PicturesPage, WebError> {
         let work = CaseWork::see(&on.app, &on.person, &on.at).await?;
         let about = AboutPicture::of(&on.query);
-        pictures_page((&on.app, &on.person), &work, &about, tried)
+        pictures_page((&on.app, &on.person), &work, (&about, &on.query), tried)
     }
 }
 

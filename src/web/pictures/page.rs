@@ -16,6 +16,7 @@ use crate::web::error::WebError;
 use crate::web::extract::Query;
 use crate::web::field::FieldView;
 use crate::web::frame::Frame;
+use crate::web::paged::Paged;
 use crate::web::personal_data_check::fields_of;
 use crate::web::tried::Tried;
 use askama::Template;
@@ -24,6 +25,9 @@ use super::file::PictureFileView;
 
 /// Whence somebody came who works at the bench.
 const BENCH: &str = "bench";
+
+/// Pictures on one page.
+const ON_A_PAGE: usize = 40;
 
 /// What the address says that the picture shows, and whence somebody came.
 #[derive(Debug, Default)]
@@ -140,7 +144,11 @@ pub struct PicturesPage {
     pub against: Vec<String>,
     /// What was typed for a form that is offered no more.
     pub unsaved: Vec<(String, String)>,
+    /// Those of this page of the list.
     pub pictures: Vec<PictureRow>,
+    pub paged: Paged,
+    /// How many the case has, and can have.
+    pub count: usize,
     pub most: usize,
     /// Whether one of them prints with the prescription.
     pub prints: bool,
@@ -188,14 +196,17 @@ fn first_fields(work: &CaseWork, about: &AboutPicture, tried: &Tried) -> Vec<Fie
 pub fn pictures_page(
     (app, person): (&App, &Person),
     work: &CaseWork,
-    about: &AboutPicture,
+    (about, query): (&AboutPicture, &Query),
     tried: &Tried,
 ) -> Result<PicturesPage, WebError> {
     let offers = work.offers(app, person);
     let against = offers.against(CaseStep::AddPicture).into_iter();
     let against: Vec<String> = against.map(|refusal| refusal.sentence).collect();
     let adds = person.may(Permission::HandleItems) && against.is_empty();
-    let pictures = work.pictures();
+    let count = work.pictures().len();
+    let carried = about.to_go_back().replacen('&', "?", 1);
+    let address = format!("/cases/{}/pictures{carried}", work.case.number.as_str());
+    let paged = Paged::of(query, (count, ON_A_PAGE), &address);
     let sent = tried.typed.get(PictureForm::of_question().key);
     let question = EventId::new(sent.unwrap_or(&about.question).as_str());
     let question = work.question(&question);
@@ -210,7 +221,7 @@ pub fn pictures_page(
             false => unsaved_words(&tried.typed, &PictureForm::field_sets()),
         },
         against,
-        pictures: pictures
+        pictures: (paged.cut(work.pictures()).into_iter())
             .map(|one| PictureRow {
                 is_markable: !one.is_erased()
                     && person.may(Permission::AddPictures)
@@ -218,6 +229,8 @@ pub fn pictures_page(
                 ..PictureRow::of(work, one)
             })
             .collect(),
+        paged,
+        count,
         most: PICTURES_MOST,
         prints: work.prints_pictures(),
         fields: match adds {

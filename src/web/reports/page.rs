@@ -121,6 +121,8 @@ pub struct ReportPage {
     pub repeats: Vec<RepeatRow>,
     /// "2 remakes and 1 correction", agreed on after a fit in the month; empty where there was none.
     pub agreed: String,
+    /// The same of what the lab sees otherwise.
+    pub disputed: String,
     pub causes: Vec<CauseRow>,
     pub chart: Option<ControlChart>,
     pub is_by_day: bool,
@@ -265,6 +267,7 @@ impl ReportPage {
                 .map(|one| part_row(one, tally.cases, most))
                 .collect(),
             agreed: agreed_words(tally.agreed),
+            disputed: agreed_words(tally.disputed),
             causes: tally.causes.iter().map(cause_row).collect(),
             repeats: tally.repeats.iter().map(repeat_row).collect(),
             is_by_day: tally.chart.iter().any(|point| point.number.is_none()),

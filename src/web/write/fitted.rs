@@ -34,10 +34,10 @@ pub fn fitted(field: &mut FieldView, row: Option<usize>) {
     } else if row.is_some() && is_chosen && signs > room_in_row(&field.key) {
         field.called("long");
     } else if row.is_none() && (is_chosen || field.input == InputKind::Text) {
-        match signs {
-            ..=NARROW => {}
-            ..=WIDE => field.called("long"),
-            _ => field.called("longer"),
+        if signs > WIDE {
+            field.called("longer");
+        } else if signs > NARROW {
+            field.called("long");
         }
     }
 }

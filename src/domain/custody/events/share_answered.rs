@@ -2,7 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::follow_up::{FollowUpEntry, ShareAnswer};
+use crate::domain::custody::follow_up::{FollowUpEntry, ShareAnswer, is_said_anew};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
@@ -63,12 +63,21 @@ impl EventKind for ShareAnswered {
             return;
         };
         let (at, answer) = (entry.at, entry.answer.clone());
-        if let Some(answer) = answer {
+        let is_anew = is_said_anew(&proposal.case.follow_ups, entry);
+        // Who has seen it otherwise can still agree.
+        let is_turned = answer
+            .as_ref()
+            .is_some_and(|one| self.agrees && !one.agrees);
+        if let Some(answer) = answer.filter(|_| !is_turned) {
             let sentence = format!(
                 "{} has answered this on {}.",
                 answer.by,
                 answer.at.in_words()
             );
+            proposal.refuse(CustodyRule::F, None, sentence);
+        }
+        if is_turned && is_anew {
+            let sentence = "The office has entered this check anew: the newer one counts.";
             proposal.refuse(CustodyRule::F, None, sentence);
         }
         if proposal.at.unix_ms < at.unix_ms {
@@ -81,8 +90,10 @@ impl EventKind for ShareAnswered {
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
         let mut entries = case.follow_ups.iter_mut();
         if let Some(entry) = entries.find(|one| one.event == self.event) {
+            let before = entry.answer.as_ref().map(|one| one.since);
             entry.answer = Some(ShareAnswer {
                 at: stamp.at,
+                since: before.unwrap_or(stamp.at),
                 by: stamp.answering(),
                 agrees: self.agrees,
                 note: self.note.clone(),

@@ -113,7 +113,7 @@ fn a_check_is_told_in_one_sentence_and_withdrawn_by_its_own_house() {
 }
 
 #[test]
-fn the_lab_says_once_whether_it_sees_the_part_of_each_house_so() {
+fn the_lab_says_whether_it_sees_the_part_of_each_house_so_and_can_agree_later() {
     let mut world = fitted_upper();
     let answer = |event: &EventId, agrees: bool, note: &str| {
         What::ShareAnswered(ShareAnswered {
@@ -149,6 +149,17 @@ fn the_lab_says_once_whether_it_sees_the_part_of_each_house_so() {
     let check = described.details.last().unwrap();
     assert!(check.starts_with("The check after the fit of "), "{check}");
     assert!(check.ends_with(", 24 hours"), "{check}");
+    // It says nothing otherwise a second time, and can still agree: the first word counts for when it was answered.
+    let again = answer(&entry, false, "the record was low");
+    world.expect(&tom(), &again, &[(F, "")]);
+    let first = case.follow_ups[1].answer.as_ref().unwrap().at;
+    world.now_ms += 60_000;
+    world.does(&tom(), answer(&entry, true, ""));
+    assert!(words(&world).ends_with("the lab agrees"));
+    let case = world.case_state();
+    let agreed = case.follow_ups[1].answer.as_ref().unwrap();
+    assert_eq!((agreed.since, agreed.note.as_str()), (first, ""));
+    assert_ne!(agreed.at, first);
     world.expect(&tom(), &answer(&entry, true, ""), &[(F, "")]);
     // What the lab has answered, the office withdraws no more; a check that nobody has answered it does.
     let undone = |event: &EventId| {

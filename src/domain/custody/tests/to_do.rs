@@ -3,10 +3,13 @@
 use super::super::case::{Case, DRAWN, Place, Step, Task, unsigned_summary};
 use super::super::case_actions::{CaseAction, MainPlace, case_actions, is_asked_for, main_place};
 use super::super::emptied::without_teeth;
+use super::super::mouth::checks;
+use super::super::next_check::next_check;
 use super::super::to_do::ToDo;
 use super::super::{agenda, agenda::CaseAgenda, agenda::WhoseTurn};
 use super::walk::{any_arches, moves};
 use super::*;
+use crate::domain::trade::calendar::OpenDays;
 use crate::domain::values::ids::PatientCode;
 use proptest::prelude::*;
 
@@ -222,6 +225,54 @@ fn a_spare_is_given_on_its_own_page_and_a_day_is_answered_where_that_is_asked() 
         step: Step::AnswerDay,
     });
     assert!(is_asked_for(&case, &CaseAction::AnswerDay));
+}
+
+/// Common practice, no source.
+#[test]
+fn a_case_waits_for_its_next_check_after_the_fit_where_nobody_has_anything_to_do() {
+    let mut world = World::begun();
+    world.sends(&tom(), "back", &["final upper"]);
+    world.takes(&anna(), "back", &["final upper"]);
+    world.does(&anna(), disinfected("final upper"));
+    let next = |world: &World| next_check(&world.items, &world.case_state(), &[Arch::Upper]);
+    assert_eq!(next(&world), None);
+    world.does(&dora(), fitted("final upper", Some("provisional upper")));
+    let went_in = world.events.last().unwrap().at.date();
+    let all = checks(went_in, &OpenDays::weekdays([]));
+    assert_eq!(next(&world), Some(all[0].day));
+    let ordered = Ordered {
+        revision: 1,
+        ..Ordered::default()
+    };
+    let mut case = drawn(&world, &ordered, 1);
+    case.waiting_for.clear();
+    case.held = None;
+    let on = agenda(&case, &world.items, &world.case_state(), &ordered);
+    assert_eq!(on.office.turn, WhoseTurn::Check);
+    assert_eq!(on.office.day, Some(all[0].day));
+    assert!(on.office.is_check_due(all[0].day));
+    let before = all[0].day.previous_day().unwrap();
+    assert!(!on.office.is_check_due(before));
+    assert_ne!(on.lab.turn, WhoseTurn::Check);
+    let check = |check| {
+        What::FollowedUp(FollowedUp {
+            check,
+            arches: Arches::Upper,
+            examined: vec![ExaminedPoint::Asked],
+            complaints: Vec::new(),
+            done: String::new(),
+            followed_by: FollowedBy::Nothing,
+            cause: None,
+            share: None,
+        })
+    };
+    world.does(&dora(), check(FollowUp::Other));
+    assert_eq!(next(&world), Some(all[0].day));
+    world.does(&dora(), check(FollowUp::Day));
+    assert_eq!(next(&world), Some(all[1].day));
+    // What a later one has passed over is asked for no more.
+    world.does(&dora(), check(FollowUp::Month));
+    assert_eq!(next(&world), None);
 }
 
 /// Where the case stands in the lists of both houses, and what is said of its upper arch.

@@ -241,6 +241,7 @@ fn questions_are_counted_by_what_they_are_about_and_orders_by_their_work() {
         is_remake,
         cause,
         share,
+        is_disputed: false,
     };
     let (office, lab) = (Some(WorkShare::Office), Some(WorkShare::Lab));
     track.agreed = vec![
@@ -248,6 +249,10 @@ fn questions_are_counted_by_what_they_are_about_and_orders_by_their_work() {
         agreed(5, true, WorkCause::JawRecord, office),
         agreed(6, false, WorkCause::JawRecord, lab),
         agreed(40, true, WorkCause::Transit, lab),
+        AgreedAgain {
+            is_disputed: true,
+            ..agreed(7, false, WorkCause::Finish, lab)
+        },
     ];
     track.order = Some(order(Course::Copy, Some(OrderKind::Remake), 2));
     let mut other = returned(3, (1, 9), None, None);
@@ -264,6 +269,7 @@ fn questions_are_counted_by_what_they_are_about_and_orders_by_their_work() {
         4
     );
     assert_eq!(tally.agreed, (2, 1));
+    assert_eq!(tally.disputed, (0, 1), "of its own, and of no cause");
     let of = |part, whole| Proportion { part, whole };
     let causes = [
         CauseCount {
