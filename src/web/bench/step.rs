@@ -242,6 +242,26 @@ fn title_of(step: BenchStep, document: &Document) -> &'static str {
     step.to_do_by(ResetBy::of(&document.prescription))
 }
 
+/// A picture of the work, the minutes and a note.
+fn more_fields(input: &BenchInput<'_>, tried: &Tried, is_sent: bool) -> Vec<FieldView> {
+    let of = |field: FieldView| field.filled(&tried.typed, &tried.faults);
+    let work = &input.view.work;
+    let mut picture = of(FieldView::under(StepForm::step_picture(), ""));
+    let mut there = work.pictures_there();
+    if !is_sent && there.any(|one| one.event.as_str() == input.picture) {
+        input.picture.clone_into(&mut picture.value);
+    }
+    let mut more = vec![picture];
+    choose_pictures(&mut more, work, StepForm::step_picture());
+    let rest = [StepForm::worked_minutes(), StepForm::bench_note()];
+    more.extend(rest.map(|spec| of(FieldView::under(spec, ""))));
+    more.extend(personal_data_check::tick_for(
+        &tried.typed,
+        &WorkForm::field_sets(),
+    ));
+    more
+}
+
 /// The form of a step, for the arches that can be worked on.
 pub fn step_view(
     input: &BenchInput<'_>,
@@ -285,18 +305,7 @@ pub fn step_view(
     let (mut measures, others) = measure_rows((work, document), step, (chosen.treated(), tried));
     let repeated = repeated_fields(&measures, tried);
     let unprescribed = unprescribed_of(&mut measures);
-    let mut picture = of(StepForm::step_picture());
-    let mut there = work.pictures_there();
-    if !sent && there.any(|one| one.event.as_str() == input.picture) {
-        input.picture.clone_into(&mut picture.value);
-    }
-    let mut more = vec![picture];
-    choose_pictures(&mut more, &input.view.work, StepForm::step_picture());
-    more.extend([of(StepForm::worked_minutes()), of(StepForm::bench_note())]);
-    more.extend(personal_data_check::tick_for(
-        &tried.typed,
-        &WorkForm::field_sets(),
-    ));
+    let more = more_fields(input, tried, sent);
     let more_used = MORE_USED.flat_map(|row| used_fields(row, input.lots, tried));
     StepView {
         step,

@@ -7,7 +7,7 @@ use crate::app::custody_words::{title_and_tag, where_passed_to_us};
 use crate::app::passed_to_us::{self, PassedToUs};
 use crate::app::{App, AppError, Person, pass_questions};
 use crate::domain::custody::forms::{ITEMS, PassAskForm, PassMistakeForm, PassMoveForm};
-use crate::domain::custody::{CaseStep, Description, Offers, PassLeg, PassQuestion};
+use crate::domain::custody::{CaseStep, Description, Offers, PassLeg, PassQuestion, PassedWork};
 use crate::domain::form::{FieldSet, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{EventId, Tag};
@@ -185,6 +185,22 @@ fn unsaved_of_things(one: &PassedToUs, typed: &TypedForm) -> Vec<(String, String
     words
 }
 
+/// The ways that it goes, a question, and what was entered by mistake.
+fn forms_of(input: &PassInput<'_>, person: &Person, pass: &PassedWork) -> Vec<PassForm> {
+    let ways = PassLeg::ALL.iter().filter(|leg| leg.is_of_second_lab());
+    let mut forms: Vec<PassForm> = ways
+        .filter_map(|leg| move_form(input, pass, *leg))
+        .collect();
+    if input.offers.has(CaseStep::AskPass(pass)) {
+        let mut ask = ask_form(input);
+        let opened_by = person.account.id.to_string();
+        ask.hidden.push((SHOWN_TO, opened_by));
+        forms.push(ask);
+    }
+    forms.extend(mistake_form(input, pass));
+    forms
+}
+
 fn one_page(
     app: &App,
     person: &Person,
@@ -204,19 +220,11 @@ fn one_page(
         today: now.date(),
         path: path.clone(),
     };
-    let ways = PassLeg::ALL.iter().filter(|leg| leg.is_of_second_lab());
     let may = person.may(Permission::HandleItems);
-    let mut forms: Vec<PassForm> = Vec::new();
-    if may {
-        forms.extend(ways.filter_map(|leg| move_form(&input, pass, *leg)));
-        if offers.has(CaseStep::AskPass(pass)) {
-            let mut ask = ask_form(&input);
-            let opened_by = person.account.id.to_string();
-            ask.hidden.push((SHOWN_TO, opened_by));
-            forms.push(ask);
-        }
-        forms.extend(mistake_form(&input, pass));
-    }
+    let forms = match may {
+        true => forms_of(&input, person, pass),
+        false => Vec::new(),
+    };
     let place = |tag: &Tag| PlacedItem::of(work, tag, &where_passed_to_us(work, tag));
     let mut refusals = tried.refusals.clone();
     let of_all = tried.faults.iter().filter(|fault| fault.key == ITEMS);
