@@ -111,7 +111,7 @@ impl LoanDue {
 pub struct HousePage {
     pub things: Vec<ItemHere>,
     pub out: Vec<ItemOut>,
-    /// Cases whose things do not stand here, since what is stored of them cannot be read.
+    /// Cases whose items do not stand here, since what is stored of them cannot be read.
     pub unread: usize,
     /// The number after which the next part begins; none where this is the last.
     pub next: Option<String>,
@@ -466,7 +466,7 @@ async fn casts_that_may_go(
 }
 
 /// Why there is no file: a list that is taken home says nothing of what it lacks.
-const UNREAD: &str = "What is stored of a case cannot be read, and its things would be missing. The page “In the house now” has \
+const UNREAD: &str = "What is stored of a case cannot be read, and its items would be missing. The page “In the house now” has \
                       the others; tell whoever runs this installation.";
 
 /// Refuses a file in which something would be missing.

@@ -722,7 +722,7 @@ async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
         .get("/in-house.csv")
         .await
         .is(409)
-        .sees("its things would be missing");
+        .sees("its items would be missing");
     let lars = scene.world.person("lars");
     change(
         &scene,
