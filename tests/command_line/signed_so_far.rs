@@ -203,7 +203,7 @@ fn r1_without_the_file_beside_the_key_nothing_is_signed() {
 }
 
 #[test]
-fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_again_is_counted() {
+fn a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_again_is_counted() {
     let data = Data::filled();
     let packed = std::fs::read("tests/data/earlier_store.tar.xz").unwrap();
     let mut archive = Vec::new();
@@ -244,7 +244,7 @@ fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_again_is
 }
 
 #[test]
-fn r10_a_trigger_that_is_none_of_ours_keeps_the_program_from_starting() {
+fn a_trigger_that_is_none_of_ours_keeps_the_program_from_starting() {
     let data = Data::filled();
     data.change_locked(
         "DROP TRIGGER event_only_erased; \
@@ -328,7 +328,7 @@ fn r3_an_older_copy_is_named_by_what_it_lacks_and_gone_on_with_by_an_administrat
 }
 
 #[test]
-fn c3_a_restore_that_was_broken_off_says_that_a_second_one_finishes_it() {
+fn a_restore_that_was_broken_off_says_that_a_second_one_finishes_it() {
     let data = Data::filled();
     let older = data.sqlite();
     data.grow();

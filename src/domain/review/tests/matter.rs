@@ -598,7 +598,7 @@ fn p19_each_source_says_what_was_measured_and_on_whom() {
 
 /// Every free text of the catalogue is read against what is to be avoided, or stands in a list with its reason.
 #[test]
-fn c1_a_wire_of_nickel_is_found_in_every_free_text_that_is_not_left_out_with_a_reason() {
+fn a_wire_of_nickel_is_found_in_every_free_text_that_is_not_left_out_with_a_reason() {
     use crate::domain::prescription::all_fields;
     use crate::domain::review::parts_named::NOT_READ;
     let texts: Vec<&str> = all_fields()
@@ -624,7 +624,7 @@ fn c1_a_wire_of_nickel_is_found_in_every_free_text_that_is_not_left_out_with_a_r
 }
 
 #[test]
-fn c2_prose_that_names_what_is_to_be_avoided_asks_and_a_warning_does_not() {
+fn prose_that_names_what_is_to_be_avoided_asks_and_a_warning_does_not() {
     const NO_LATEX: (&str, &str) = ("patient.no_latex", "yes");
     const NO_EUGENOL: (&str, &str) = ("patient.no_eugenol", "yes");
     const NO_CHX: (&str, &str) = ("patient.no_other", "chlorhexidine");
@@ -700,7 +700,7 @@ fn c2_prose_that_names_what_is_to_be_avoided_asks_and_a_warning_does_not() {
 }
 
 #[test]
-fn c3_a_material_that_is_not_to_be_used_is_looked_for_as_itself() {
+fn a_material_that_is_not_to_be_used_is_looked_for_as_itself() {
     const MESH: (&str, &str) = ("base.strengthening", "metal_mesh");
     const COCR: (&str, &str) = ("base.alloy", "co_cr");
     const WITHOUT: (&str, &str) = ("base.without", "nickel-chromium wire");
