@@ -179,7 +179,7 @@ async fn put_head(bed: &Bed, (size, peaks, checkpoint): &(i64, String, String)) 
     bed.past_the_store(&sql).await.unwrap();
 }
 
-/// Row 0b, and what it is told by: an entry is refused, and what is none goes on, so that somebody can be told.
+/// What it is told by: an entry is refused, and what is none goes on, so that somebody can be told.
 async fn takes_no_entry(store: &Store, case: &Case, number: u64, words: &str) {
     let mut tx = store.begin().await.unwrap();
     let refused = record::append(&mut tx, &leaf(case, number)).await;
@@ -309,7 +309,7 @@ pub async fn r0_what_the_key_has_not_signed_as_it_stands_is_signed_by_no_later_e
         append(&store, &case, number).await;
     }
     let before = stored_head(bed).await;
-    // Row 0b: a leaf and all hashes are made again, which needs no key; the signed note is left.
+    // A leaf and all hashes are made again, which needs no key; the signed note is left.
     bed.unlock("leaf").await;
     let mut tree = Frontier::default();
     for number in 0..3_u64 {
@@ -380,7 +380,7 @@ pub async fn r0_a_leaf_is_proved_by_the_signed_root_and_by_no_stored_hash(bed: &
     let tx = bed.tx().await;
     drop(tx);
     assert!(!bed.store.proves(&mut conn, 300, &hash(300)).await.unwrap());
-    // Row 0c: a leaf and its hash, changed in a whole block; and its block's hash with it.
+    // A leaf and its hash, changed in a whole block; and its block's hash with it.
     bed.unlock("leaf").await;
     bed.unlock("tree_node").await;
     let sql = format!("UPDATE leaf SET hash = '{}' WHERE number = 6", hash(999));

@@ -108,7 +108,10 @@ impl OtherField {
         OtherField {
             field: edit.field,
             text: edit.text,
-            name: if is_own { String::new() } else { edit.name },
+            name: match is_own {
+                true => String::new(),
+                false => written_out(&edit.name).into_owned(),
+            },
         }
     }
 }

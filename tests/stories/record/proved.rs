@@ -1,5 +1,5 @@
 //! Whoever can write the file changes a row and the leaf beside it: the leaf is no longer one of the signed record, and so
-//! nothing is shown, entered, signed or printed by it. Rows 0c, 1, 2, 3 and 6.
+//! nothing is shown, entered, signed or printed by it.
 
 use super::faults;
 use crate::common::{Answer, PASSWORD};
