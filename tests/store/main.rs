@@ -76,19 +76,19 @@ use crate::leaves::{
     ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others,
 };
 use crate::looked_up::{
+    a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said,
     a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next,
+    a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start,
     a_leaf_that_is_left_out_while_the_program_runs_is_named_by_the_first_proof_that_fails,
     a_leaf_that_was_put_under_another_case_is_missed_at_one_moment_too,
     a_lookup_at_an_earlier_moment_finds_what_was_signed_then,
     a_reader_that_was_given_back_keeps_no_moment,
     a_row_whose_number_is_no_whole_number_is_said_to_be_so,
-    a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said,
     an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing,
     the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran,
     what_another_program_has_added_is_known_as_well,
-    a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start,
-    what_was_changed_was_noticed_by_the_next_write_alone,
     what_is_read_at_once_is_of_one_moment_though_all_readers_are_taken,
+    what_was_changed_was_noticed_by_the_next_write_alone,
 };
 use crate::passed::work_passed_on_is_listed_for_its_laboratory_what_is_open_first;
 use crate::patients::{
@@ -145,10 +145,10 @@ use crate::signed_so_far::{
 };
 use crate::tables::{
     a_policy_that_hides_a_row_was_not_said_at_the_start,
+    a_server_that_may_only_be_read_said_so_in_its_own_words,
     a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours,
     r13_tables_that_are_not_as_they_are_made_are_named,
     r13_the_list_of_steps_is_held_against_those_that_are_known,
-    a_server_that_may_only_be_read_said_so_in_its_own_words,
 };
 use crate::texts::{
     texts_come_back_as_they_were, the_tables_are_there_after_opening_again,

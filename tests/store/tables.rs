@@ -167,9 +167,7 @@ pub async fn r13_the_list_of_steps_is_held_against_those_that_are_known(bed: &Be
 }
 
 /// What somebody has made of a lock of ours, or put beside them.
-pub async fn a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours(
-    bed: &Bed,
-) {
+pub async fn a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours(bed: &Bed) {
     let open = || async { Store::open(&bed.database.address, databases::key()).await };
     let toothless = match bed.database.backend {
         Backend::Sqlite => {
