@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use time::macros::date;
 use vestibule::domain::custody::agenda::{AskedFirst, OrderedWork, WhoseTurn};
 use vestibule::domain::custody::bench::BenchStep;
-use vestibule::domain::custody::{Gone, balance, fold};
+use vestibule::domain::custody::{CaseState, Gone};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::revision::Document;
 use vestibule::domain::prescription::usual::UsualSet;
@@ -125,7 +125,7 @@ async fn read_back(store: &Store) {
     let agenda = &drawn.unwrap().agenda;
     assert_eq!(agenda.lab.turn, WhoseTurn::Coming);
     assert_eq!(agenda.lab.day, Some(date!(2026 - 12 - 18)));
-    assert_eq!((agenda.things, agenda.seals.as_str()), (3, "4471"));
+    assert_eq!((agenda.items, agenda.seals.as_str()), (3, "4471"));
     assert_eq!(
         OrderedWork::word(&agenda.work),
         "upper:process,lower:reline"
@@ -162,7 +162,7 @@ async fn read_back(store: &Store) {
         let items = custody::items_of(&mut conn, &one.number).await.unwrap();
         let events = custody::events_of(&mut conn, &one.number).await.unwrap();
         assert_eq!(
-            fold(&events).len(),
+            CaseState::of(&events).custody.len(),
             items.len(),
             "each thing has its history"
         );
@@ -201,13 +201,15 @@ async fn read_back(store: &Store) {
     let finished = custody::events_of(&mut conn, &case("C54FB5V87"))
         .await
         .unwrap();
-    let computed = balance(&finished);
+    let finished = CaseState::of(&finished);
+    let computed = finished.balance();
     assert!(
         !computed.sent.is_empty() && computed.owed.is_empty(),
         "{computed:?}"
     );
     assert!(
-        fold(&finished)
+        finished
+            .custody
             .values()
             .all(|state| state.gone != Some(Gone::Destroyed))
     );

@@ -14,6 +14,8 @@
 mod case_in_hand;
 #[path = "structure/circles.rs"]
 mod circles;
+#[path = "structure/keys.rs"]
+mod keys;
 #[path = "structure/limits.rs"]
 mod limits;
 #[path = "structure/names.rs"]

@@ -9,7 +9,7 @@ use super::{App, AppError, Person, PostKey, new_codes, see_case, write_draft};
 use crate::domain::custody::What;
 use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::events::Registered;
-use crate::domain::custody::forms::{ITEMS, NewThing, SetForm, SetShownForm};
+use crate::domain::custody::forms::{ITEMS, NewItem, SetForm, SetShownForm};
 use crate::domain::custody::item::Item;
 use crate::domain::fill::{SetRow, made_set, set_to_register};
 use crate::domain::people::access::Permission;
@@ -153,7 +153,7 @@ fn there_already(work: &CaseWork, form: &SetForm, things: &[(Item, bool)]) -> Re
     Err(AppError::field(SetShownForm::another().key, sentence))
 }
 
-fn item(number: &CaseNumber, thing: &NewThing, tag: Tag) -> Result<Item, AppError> {
+fn item(number: &CaseNumber, thing: &NewItem, tag: Tag) -> Result<Item, AppError> {
     let no_such = || AppError::field(ITEMS, "This is no item that can be registered: look again.");
     let (kind, arch) = SetRow::of_key(&thing.key).ok_or_else(no_such)?;
     if kind.needs_arch() != arch.is_some() {

@@ -374,7 +374,7 @@ impl AgendaLine {
             more: more(case, reader),
             house: house.to_owned(),
             work: case.agenda.work_in_short(case.arches),
-            things: counted(case.agenda.things, "item"),
+            things: counted(case.agenda.items, "item"),
             mine: on.turn.is_own() || on.is_check_due(today),
             bench: people.words(side, &case.agenda.bench),
             waits_since_ms: on

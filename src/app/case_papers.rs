@@ -377,6 +377,60 @@ fn house(party: &Party) -> String {
     ])
 }
 
+/// What was made, by its tags, and of which case it is.
+fn devices(context: &PaperContext) -> Vec<String> {
+    let case = format!(
+        "Case {}, revision {}.",
+        context.work.case.number, context.revision.number
+    );
+    let made = context.made();
+    if made.is_empty() {
+        return vec![
+            "No finished work is registered with a tag yet.".to_owned(),
+            case,
+        ];
+    }
+    let devices = made.iter();
+    let devices = devices.map(|item| format!("{}: {}", item.title(), item.tag));
+    devices.chain([case]).collect()
+}
+
+/// The lab, whoever it has passed the work on to, and room for others.
+fn places_of_manufacture(work: &CaseWork) -> Vec<String> {
+    let places = passed_to(work).map(|lab| {
+        format!(
+            "Passed on to {}: made there too? Strike out what is not so.",
+            second_lab(lab)
+        )
+    });
+    std::iter::once(house(&work.lab))
+        .chain(places)
+        .chain(["Other places where it was made, if any:".to_owned()])
+        .collect()
+}
+
+/// The pieces of the order, and what was sent with it.
+fn as_prescribed(context: &PaperContext) -> Vec<String> {
+    let pieces = context.document.prescription.order.pieces.iter();
+    let pieces = pieces.map(|piece| {
+        let words = piece_words(piece);
+        let words: Vec<String> = words.into_iter().filter(|word| !word.is_empty()).collect();
+        format!("{}.", words.join(", "))
+    });
+    let enclosed = &context.work.ordered.enclosed;
+    let tags: Vec<String> = enclosed.iter().map(|tag| tag.to_string()).collect();
+    let with = (!tags.is_empty()).then(|| {
+        format!(
+            "Sent with the prescription, and part of it: {}.",
+            tags.join(", ")
+        )
+    });
+    pieces
+        .chain(with)
+        .chain(["The prescription itself says the rest.".to_owned()])
+        .collect()
+}
+
 /// The eight points of Annex XIII, section 1, of Regulation (EU) 2017/745. From memory, five of eight compared with
 /// Annex VIII of the Directive 93/42/EEC: so the paper says that it is to be checked against the official text.
 fn points(context: &PaperContext) -> Vec<PaperPoint> {
@@ -386,53 +440,15 @@ fn points(context: &PaperContext) -> Vec<PaperPoint> {
         words,
         blank,
     };
-    let made = context.made();
-    let devices: Vec<String> = made
-        .iter()
-        .map(|item| format!("{}: {}", item.title(), item.tag))
-        .collect();
-    let case = format!(
-        "Case {}, revision {}.",
-        work.case.number, context.revision.number
-    );
-    let devices = match devices.is_empty() {
-        true => vec![
-            "No finished work is registered with a tag yet.".to_owned(),
-            case,
-        ],
-        false => devices.into_iter().chain([case]).collect(),
-    };
-    let pieces = document.prescription.order.pieces.iter().map(|piece| {
-        let words = piece_words(piece);
-        let words: Vec<String> = words.into_iter().filter(|word| !word.is_empty()).collect();
-        format!("{}.", words.join(", "))
-    });
-    let enclosed = &work.ordered.enclosed;
-    let tags: Vec<String> = enclosed.iter().map(|tag| tag.to_string()).collect();
-    let with = (!tags.is_empty()).then(|| {
-        format!(
-            "Sent with the prescription, and part of it: {}.",
-            tags.join(", ")
-        )
-    });
     let signed = in_one_piece(&context.revision.signature.at.in_words());
-    let places = passed_to(work).map(|lab| {
-        format!(
-            "Passed on to {}: made there too? Strike out what is not so.",
-            second_lab(lab)
-        )
-    });
-    let places = std::iter::once(house(&work.lab))
-        .chain(places)
-        .chain(["Other places where it was made, if any:".to_owned()]);
     vec![
         point(
             "Manufacturer and all places of manufacture",
-            places.collect(),
+            places_of_manufacture(work),
             true,
         ),
         point("Authorized representative", vec!["If there is one:".to_owned()], true),
-        point("Identification of the device", devices, false),
+        point("Identification of the device", devices(context), false),
         point(
             "For whom",
             vec![format!(
@@ -454,10 +470,7 @@ fn points(context: &PaperContext) -> Vec<PaperPoint> {
         ),
         point(
             "Characteristics as prescribed",
-            pieces
-                .chain(with)
-                .chain(["The prescription itself says the rest.".to_owned()])
-                .collect(),
+            as_prescribed(context),
             false,
         ),
         point(

@@ -10,6 +10,7 @@ use crate::domain::custody::follow_up::FollowUpEntry;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth::{Stretch, timeline, worn_in};
+use crate::domain::custody::ribbon::{Ribbon, ribbon};
 use crate::domain::custody::{
     DatePromise, Description, Event, Fate, FiledScan, Handlers, KeptSince, Lineage, PassQuestion,
     PassedWork, PhoneCall, Question, SaidToLab, TakenPicture, What, WorkOver, describe_in, ending,
@@ -18,6 +19,7 @@ use crate::domain::custody::{
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{EventId, HandoffId, Tag};
+use crate::domain::values::moment::Moment;
 
 /// The case as a whole.
 impl CaseWork {
@@ -34,6 +36,12 @@ impl CaseWork {
     /// Why no work goes on; none while it does, or only rests.
     pub fn work_over(&self) -> Option<WorkOver> {
         self.state.work_over()
+    }
+
+    /// Where each item has been, as a picture up to `now`.
+    pub fn ribbon(&self, now: Moment) -> Ribbon {
+        let arches = self.case.arches.treated();
+        ribbon(&self.items, &self.events, &self.state, arches, now)
     }
 
     /// The newest day that the lab has named, for whichever revision.
@@ -168,7 +176,7 @@ impl CaseWork {
 
     /// The entry that ended a thing, in words, where one has.
     pub fn ending(&self, tag: &Tag) -> Option<String> {
-        ending(&self.items, &self.events, tag)
+        ending(&self.items, &self.events, &self.state, tag)
     }
 
     /// The entries that move or change a thing, in their order.

@@ -10,6 +10,11 @@ use crate::domain::values::words::{capitalised, one_after_the_other};
 use crate::papers::custody_sheet::CustodyRow;
 use time::Date;
 
+/// What stands before the number of an item while rows are made. The sign behind it nobody can have typed
+/// (`check_readable`), so that words that merely read like a number are taken for none; no row has it at its end.
+const MARK: &str = "no. \u{1}";
+const SIGN: &str = "\u{1}";
+
 /// An entry with what it may be told together with.
 struct DescribedEvent<'a> {
     /// When it was written down, and when it happened.
@@ -67,7 +72,7 @@ pub fn rows(
 ) -> Vec<CustodyRow> {
     let named = |tag: &Tag| {
         let found = numbers.iter().find(|(_, one)| one == tag);
-        found.map_or_else(|| tag.to_string(), |(number, _)| format!("no. {number}"))
+        found.map_or_else(|| tag.to_string(), |(number, _)| format!("{MARK}{number}"))
     };
     let described = work.events.iter().map(|event| {
         let description = describe_as(&named, &work.state, event);
@@ -133,8 +138,8 @@ fn gathered(details: &[String]) -> String {
     let mut described: Vec<(Vec<&str>, &str)> = Vec::new();
     for detail in details {
         let (thing, words) = match detail.split_once(": ") {
-            Some((thing, words)) if thing.starts_with("no. ") => (thing, words),
-            None if detail.starts_with("no. ") => (detail.as_str(), ""),
+            Some((thing, words)) if thing.starts_with(MARK) => (thing, words),
+            None if detail.starts_with(MARK) => (detail.as_str(), ""),
             _ => ("", detail.as_str()),
         };
         let same = described
@@ -182,9 +187,8 @@ fn of_group(group: &[&DescribedEvent<'_>]) -> Option<CustodyRow> {
     })
 }
 
-/// “no. 1, no. 3, no. 4, no. 5” as “no. 1, 3 to 5”.
+/// “no. 1, no. 3, no. 4, no. 5” as “no. 1, 3 to 5”, where these are numbers of items.
 fn numbers_in_short(text: &str) -> String {
-    const MARK: &str = "no. ";
     let mut short = String::new();
     let mut rest = text;
     while let Some((before, after)) = rest.split_once(MARK) {
@@ -211,7 +215,8 @@ fn numbers_in_short(text: &str) -> String {
         short.push_str(&in_short(&numbers));
         rest = after;
     }
-    short + rest
+    short.push_str(rest);
+    short.replace(SIGN, "")
 }
 
 /// Numbers in their order, three and more that follow each other as a stretch.
@@ -253,20 +258,32 @@ mod tests {
     #[test]
     fn c14_numbers_that_follow_each_other_are_a_stretch() {
         for (long, short) in [
-            ("no. 1, no. 3, no. 4, no. 5: sound", "no. 1, 3 to 5: sound"),
+            ("#1, #3, #4, #5: sound", "no. 1, 3 to 5: sound"),
+            ("#1, #2. Parcel 1: no seal", "no. 1, 2. Parcel 1: no seal"),
             (
-                "no. 1, no. 2. Parcel 1: no seal",
-                "no. 1, 2. Parcel 1: no seal",
-            ),
-            (
-                "Put: no. 7 oven 2 (09:42), no. 8 shelf 4",
+                "Put: #7 oven 2 (09:42), #8 shelf 4",
                 "Put: no. 7 oven 2 (09:42), no. 8 shelf 4",
             ),
-            ("no. 10", "no. 10"),
-            ("made by no. , no. x", "made by no. , no. x"),
+            ("#10", "no. 10"),
+            ("made by #, #x", "made by no. , no. x"),
             ("", ""),
+            // What somebody has typed stays as it is.
+            (
+                "#1: like no. 1, no. 2, no. 3",
+                "no. 1: like no. 1, no. 2, no. 3",
+            ),
         ] {
-            assert_eq!(numbers_in_short(long), short);
+            assert_eq!(numbers_in_short(&long.replace('#', MARK)), short);
         }
+    }
+
+    #[test]
+    fn c14_typed_words_that_read_like_a_number_are_gathered_with_no_item() {
+        let details = ["#1: sound", "no. 3: sound", "#2: sound", "no. 4"];
+        let details = details.map(|one| one.replace('#', MARK));
+        assert_eq!(
+            numbers_in_short(&gathered(&details)),
+            "no. 1, 2: sound. no. 3: sound. no. 4"
+        );
     }
 }

@@ -14,6 +14,7 @@ use crate::domain::values::ids::AccountId;
 use crate::domain::values::moment::{day_in_words, show_date};
 use crate::papers::day_list::{DayGroup, DayList, DayRow, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
+use crate::store::Connection;
 use crate::store::agenda::{self as lists, Part, ReadCases, Sought};
 use crate::store::reference::ReferenceData;
 use std::collections::BTreeMap;
@@ -86,14 +87,20 @@ pub async fn day_list_pdf(
     write(&lay_out(&list), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }
 
-async fn groups(
-    app: &App,
-    (person, people): (&Person, &BenchPeople),
-    (span, technician): (ListDays, Option<&AccountId>),
-    today: Date,
-) -> Result<(Vec<DayGroup>, String, i64), AppError> {
-    let (side, party) = (side(person)?, person.party_id());
-    let mut conn = app.store.read().await?;
+/// The rows of one paper, as the lists have them.
+struct ListedRows {
+    mine: ReadCases,
+    /// On its way here.
+    coming: ReadCases,
+    /// Listed elsewhere, of which some may be to stand on the paper.
+    open: ReadCases,
+}
+
+async fn listed_rows(
+    conn: &mut Connection,
+    whole: Sought<'_>,
+    (span, today): (ListDays, Date),
+) -> Result<ListedRows, AppError> {
     let ends = today.saturating_add(Duration::days(match span {
         ListDays::Today => 1,
         ListDays::Week => 8,
@@ -102,15 +109,11 @@ async fn groups(
         limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),
         offset: 0,
     };
-    let whole = Sought {
-        technician,
-        ..Sought::open(side, party, WhoseTurn::Toothless)
-    };
     let mut mine = ReadCases::default();
     // Whoever has no teeth, or stands still, or asks, waits whenever the work is due.
     for turn in [WhoseTurn::Toothless, WhoseTurn::Held, WhoseTurn::Asked] {
         let asked = Sought { turn, ..whole };
-        mine.append(lists::listed(&mut conn, asked, part).await?);
+        mine.append(lists::listed(conn, asked, part).await?);
     }
     let bounded = |turn| Sought {
         turn,
@@ -118,7 +121,7 @@ async fn groups(
         ..whole
     };
     for turn in [WhoseTurn::Check, WhoseTurn::Yours] {
-        mine.append(lists::listed(&mut conn, bounded(turn), part).await?);
+        mine.append(lists::listed(conn, bounded(turn), part).await?);
     }
     if span == ListDays::Week {
         let without_day = Sought {
@@ -126,10 +129,9 @@ async fn groups(
             from: Date::from_calendar_date(9999, time::Month::December, 31).ok(),
             ..whole
         };
-        mine.append(lists::listed(&mut conn, without_day, part).await?);
+        mine.append(lists::listed(conn, without_day, part).await?);
     }
-    let coming = lists::listed(&mut conn, bounded(WhoseTurn::Coming), part);
-    let coming = coming.await?;
+    let coming = lists::listed(conn, bounded(WhoseTurn::Coming), part).await?;
     let mut open = ReadCases::default();
     for (turn, closed) in elsewhere() {
         let asked = Sought {
@@ -137,8 +139,24 @@ async fn groups(
             closed,
             ..whole
         };
-        open.append(lists::listed(&mut conn, asked, part).await?);
+        open.append(lists::listed(conn, asked, part).await?);
     }
+    Ok(ListedRows { mine, coming, open })
+}
+
+async fn groups(
+    app: &App,
+    (person, people): (&Person, &BenchPeople),
+    (span, technician): (ListDays, Option<&AccountId>),
+    today: Date,
+) -> Result<(Vec<DayGroup>, String, i64), AppError> {
+    let (side, party) = (side(person)?, person.party_id());
+    let whole = Sought {
+        technician,
+        ..Sought::open(side, party, WhoseTurn::Toothless)
+    };
+    let mut conn = app.store.read().await?;
+    let ListedRows { mine, coming, open } = listed_rows(&mut conn, whole, (span, today)).await?;
     let houses: BTreeMap<_, _> = lists::houses(&mut conn, side, party)
         .await?
         .into_iter()

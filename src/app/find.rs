@@ -56,8 +56,11 @@ impl FoundCases {
     }
 }
 
+/// Under this key comes what is typed or scanned to be looked up.
+pub const LOOKED_UP: &str = "q";
+
 fn no(sentence: impl Into<String>) -> AppError {
-    AppError::field("q", sentence.into())
+    AppError::field(LOOKED_UP, sentence.into())
 }
 
 fn wrong(error: CodeError) -> AppError {

@@ -30,9 +30,9 @@ const AT_ONCE: i64 = 200;
 /// Cases with loans that are gone through.
 const LOANS_MOST: i64 = 100;
 
-/// A thing that is here.
+/// An item that is here.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ThingHere {
+pub struct ItemHere {
     pub number: CaseNumber,
     /// The other house of its case.
     pub house: String,
@@ -50,9 +50,9 @@ pub struct ThingHere {
     pub kept_until: Option<Date>,
 }
 
-/// A thing that is not here, and that this house answers for: at a second laboratory, or on the way there or back.
+/// An item that is not here, and that this house answers for: at a second laboratory, or on the way there or back.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ThingOut {
+pub struct ItemOut {
     pub number: CaseNumber,
     pub house: String,
     pub tag: Tag,
@@ -61,9 +61,9 @@ pub struct ThingOut {
     pub where_it_is: String,
 }
 
-/// A thing of another laboratory's case that lies here, since the work was passed on.
+/// An item of another laboratory's case that lies here, since the work was passed on.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ThingOfOthers {
+pub struct ItemOfOthers {
     /// The entry that passes it on: its page is all that is told of the case.
     pub pass: EventId,
     pub number: CaseNumber,
@@ -109,8 +109,8 @@ impl LoanDue {
 /// A part of what is here.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct HousePage {
-    pub things: Vec<ThingHere>,
-    pub out: Vec<ThingOut>,
+    pub things: Vec<ItemHere>,
+    pub out: Vec<ItemOut>,
     /// Cases whose things do not stand here, since what is stored of them cannot be read.
     pub unread: usize,
     /// The number after which the next part begins; none where this is the last.
@@ -160,12 +160,12 @@ impl Houses {
     }
 }
 
-fn things(work: &CaseWork, side: Side, house: &str) -> Vec<ThingHere> {
+fn things(work: &CaseWork, side: Side, house: &str) -> Vec<ItemHere> {
     let kept = work.state.casts_kept_until().filter(|_| side == Side::Lab);
     let here = |item: &Item| {
         let state = work.state.item(&item.tag)?;
         let is_here = state.is_there() && state.holder == Holder::of(side);
-        is_here.then(|| ThingHere {
+        is_here.then(|| ItemHere {
             number: work.case.number.clone(),
             house: house.to_owned(),
             tag: item.tag.clone(),
@@ -181,7 +181,7 @@ fn things(work: &CaseWork, side: Side, house: &str) -> Vec<ThingHere> {
 }
 
 /// What of a case is at a second laboratory, or on the way there or back.
-fn out(work: &CaseWork, side: Side, house: &str) -> Vec<ThingOut> {
+fn out(work: &CaseWork, side: Side, house: &str) -> Vec<ItemOut> {
     let is_out = |item: &Item| {
         let state = work
             .state
@@ -190,7 +190,7 @@ fn out(work: &CaseWork, side: Side, house: &str) -> Vec<ThingOut> {
         let Holder::Passed(place) = state.holder else {
             return None;
         };
-        (side == Side::Lab).then(|| ThingOut {
+        (side == Side::Lab).then(|| ItemOut {
             number: work.case.number.clone(),
             house: house.to_owned(),
             tag: item.tag.clone(),
@@ -203,10 +203,7 @@ fn out(work: &CaseWork, side: Side, house: &str) -> Vec<ThingOut> {
 
 /// What lies here of the work that other laboratories have passed on to this one, and of how much of that what is stored
 /// cannot be read; nothing for an office.
-pub async fn of_others(
-    app: &App,
-    person: &Person,
-) -> Result<(Vec<ThingOfOthers>, usize), AppError> {
+pub async fn of_others(app: &App, person: &Person) -> Result<(Vec<ItemOfOthers>, usize), AppError> {
     if side(person)? == Side::Office {
         return Ok((Vec::new(), 0));
     }
@@ -221,7 +218,7 @@ pub async fn of_others(
                 .filter(|state| state.is_there() && !state.missing);
             state.is_some_and(|state| state.holder == Holder::Passed(PassedPlace::At))
         };
-        here.extend(pass.items.iter().filter(is_here).map(|tag| ThingOfOthers {
+        here.extend(pass.items.iter().filter(is_here).map(|tag| ItemOfOthers {
             pass: pass.event.clone(),
             number: work.case.number.clone(),
             house: work.lab.name.clone(),
@@ -344,7 +341,7 @@ pub struct LeftOutOfHouse {
 pub struct WholeHouse {
     pub here: HousePage,
     pub loans: Loans,
-    pub of_others: Vec<ThingOfOthers>,
+    pub of_others: Vec<ItemOfOthers>,
     /// Cases whose casts may go, with the day until which they were kept.
     pub casts: Vec<(CaseNumber, Date)>,
     /// Whether there are more of them than are listed.
@@ -487,7 +484,7 @@ pub(super) fn refuse_unread(cases: usize) -> Result<(), AppError> {
 pub async fn all_here(
     app: &App,
     person: &Person,
-) -> Result<(Vec<ThingHere>, Vec<ThingOut>), AppError> {
+) -> Result<(Vec<ItemHere>, Vec<ItemOut>), AppError> {
     let (mut all, mut after) = ((Vec::new(), Vec::new()), String::new());
     loop {
         let page = here(app, person, &after, AT_ONCE).await?;

@@ -1,7 +1,7 @@
 //! What lies in a house now as a file for a spreadsheet: what is here, what is at a second laboratory, what is lent and
 //! not here, and what another laboratory has passed on to it.
 
-use super::in_house::{self, LoanDue, ThingHere, ThingOfOthers, ThingOut};
+use super::in_house::{self, ItemHere, ItemOfOthers, ItemOut, LoanDue};
 use super::{App, AppError, Person, doubted};
 use crate::domain::values::moment::show_date;
 use crate::domain::values::table;
@@ -37,7 +37,7 @@ struct HouseLine {
 }
 
 impl HouseLine {
-    fn here(person: &Person, one: ThingHere) -> HouseLine {
+    fn here(person: &Person, one: ItemHere) -> HouseLine {
         HouseLine {
             case: one.number.to_string(),
             house: one.house,
@@ -52,7 +52,7 @@ impl HouseLine {
         }
     }
 
-    fn out(one: ThingOut) -> HouseLine {
+    fn out(one: ItemOut) -> HouseLine {
         HouseLine {
             case: one.number.to_string(),
             house: one.house,
@@ -75,7 +75,7 @@ impl HouseLine {
         }
     }
 
-    fn of_others(person: &Person, one: ThingOfOthers) -> HouseLine {
+    fn of_others(person: &Person, one: ItemOfOthers) -> HouseLine {
         HouseLine {
             case: one.number.to_string(),
             house: one.house,

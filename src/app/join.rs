@@ -129,7 +129,7 @@ pub async fn join(
         match people::insert_account(&mut tx, &account).await {
             Err(error) if error.is_duplicate() => {
                 return Err(AppError::field(
-                    "login",
+                    JoinForm::login().key,
                     "This sign-in name is taken; choose another.",
                 ));
             }

@@ -106,13 +106,8 @@ impl Elsewhere {
     }
 }
 
-/// What other cases of the same patient say is worn in the arches of this one, for the office. One mouth may stand in
-/// two cases, and each tells of its own things only: what is worn now is the newest word of any of them.
-pub async fn elsewhere(app: &App, person: &Person, own: &CaseWork) -> Result<Elsewhere, AppError> {
-    let this = &own.case;
-    if person.party_id() != &this.office {
-        return Ok(Elsewhere::default());
-    }
+/// The newest other cases of the patient of a case, as far as the record has them for that patient.
+async fn others_of(app: &App, this: &Case) -> Result<Vec<Case>, AppError> {
     let mut conn = app.store.read_at_once().await?;
     let others = cases::cases_of_patient(&mut conn, &this.patient).await?;
     let others = others.iter().filter(|case| case.number != this.number);
@@ -122,7 +117,61 @@ pub async fn elsewhere(app: &App, person: &Person, own: &CaseWork) -> Result<Els
             cases.push(case.clone());
         }
     }
-    drop(conn);
+    Ok(cases)
+}
+
+/// What another case says of an arch.
+struct SaidThere {
+    sentence: String,
+    /// Since when it is worn, and the words, where this is later than what this case says.
+    later: Option<(Moment, String)>,
+}
+
+/// None where the other case says nothing that this one would be told; `contradicts`: of what is worn, the two do.
+fn said_there(
+    (own, work): (&CaseWork, &CaseWork),
+    arch: Arch,
+    contradicts: bool,
+) -> Option<SaidThere> {
+    let here = mouth::worn_now(&own.items, &own.state, arch);
+    let there = mouth::worn_now(&work.items, &work.state, arch);
+    let is_said = match there.wears {
+        Wears::Item(_) => true,
+        Wears::Nothing => contradicts,
+        Wears::Unknown => false,
+    };
+    if !is_said {
+        return None;
+    }
+    let worn = worn_words(work, &there.wears);
+    let words = format!("{worn}{}", since_words(there.from));
+    let own_words = match here.wears {
+        Wears::Unknown => String::new(),
+        _ => format!(
+            " This case says: {}{}.",
+            worn_words(own, &here.wears),
+            since_words(here.from)
+        ),
+    };
+    let number = &work.case.number;
+    let sentence = format!(
+        "Case {number} says of the {} arch: {words}.{own_words}",
+        arch.shown()
+    );
+    let is_later = there.from.map(at_ms) > here.from.map(at_ms);
+    let later = there.from.filter(|_| is_later);
+    let later = later.map(|at| (at, format!("{words}, by case {number}")));
+    Some(SaidThere { sentence, later })
+}
+
+/// What other cases of the same patient say is worn in the arches of this one, for the office. One mouth may stand in
+/// two cases, and each tells of its own things only: what is worn now is the newest word of any of them.
+pub async fn elsewhere(app: &App, person: &Person, own: &CaseWork) -> Result<Elsewhere, AppError> {
+    let this = &own.case;
+    if person.party_id() != &this.office {
+        return Ok(Elsewhere::default());
+    }
+    let cases = others_of(app, this).await?;
     let arches = this.arches.treated();
     let mut found = Elsewhere {
         sentences: Vec::new(),
@@ -147,41 +196,15 @@ pub async fn elsewhere(app: &App, person: &Person, own: &CaseWork) -> Result<Els
             found.besides.extend(sentences);
         }
         for (&arch, newest) in arches.iter().zip(&mut found.newest) {
-            let here = mouth::worn_now(&own.items, &own.state, arch);
-            let there = mouth::worn_now(&work.items, &work.state, arch);
-            let is_later = there.from.map(at_ms) > here.from.map(at_ms);
-            let is_said = match there.wears {
-                Wears::Item(_) => true,
-                Wears::Nothing => both.contains(&Contradiction::Worn(arch)),
-                Wears::Unknown => false,
-            };
-            if !is_said {
+            let contradicts = both.contains(&Contradiction::Worn(arch));
+            let Some(said) = said_there((own, work), arch, contradicts) else {
                 continue;
-            }
-            let words = format!(
-                "{}{}",
-                worn_words(work, &there.wears),
-                since_words(there.from)
-            );
-            let own_words = match here.wears {
-                Wears::Unknown => String::new(),
-                _ => format!(
-                    " This case says: {}{}.",
-                    worn_words(own, &here.wears),
-                    since_words(here.from)
-                ),
             };
-            found.sentences.push(format!(
-                "Case {} says of the {} arch: {words}.{own_words}",
-                case.number,
-                arch.shown()
-            ));
+            found.sentences.push(said.sentence);
             let before = newest.as_ref().map(|(at, _)| at_ms(*at));
-            if let Some(at) = there
-                .from
-                .filter(|at| is_later && Some(at_ms(*at)) > before)
-            {
-                *newest = Some((at, format!("{words}, by case {}", case.number)));
+            let later = said.later;
+            if let Some(later) = later.filter(|(at, _)| Some(at_ms(*at)) > before) {
+                *newest = Some(later);
             }
         }
     }

@@ -39,12 +39,12 @@ fn in_case(form: &ReleaseForm, work: &CaseWork) -> Result<ReleaseForm, AppError>
     form.map_err(AppError::Invalid)
 }
 
-/// What a release asks of a thing, and where it stands among the others.
-pub struct ThingToGo {
+/// What a release asks of an item, and where it stands among the others.
+pub struct ItemToGo {
     /// Whether nothing is said to be the matter with it; otherwise its condition is asked.
     pub is_sound: bool,
     pub pieces: u32,
-    /// Whether it stays mostly while other things go.
+    /// Whether it stays mostly while other items go.
     pub stays_mostly: bool,
     /// What the repair list names of it, where the office sends it to be mended.
     pub broken: Option<String>,
@@ -52,13 +52,13 @@ pub struct ThingToGo {
     pub goes_as_a_file: bool,
 }
 
-/// The same of a thing of the case; none of what is not registered.
-pub fn thing_to_go(work: &CaseWork, item: &Item) -> Option<ThingToGo> {
+/// The same of an item of the case; none of what is not registered.
+pub fn item_to_go(work: &CaseWork, item: &Item) -> Option<ItemToGo> {
     let state = work.state.item(&item.tag)?;
     let is_office = work.side == Side::Office;
     let broken = work.ordered.broken_of(item, &work.state);
     let is_listed_file = item.kind == ItemKind::Scan && work.ordered.files.contains(&item.tag);
-    Some(ThingToGo {
+    Some(ItemToGo {
         is_sound: work.state.is_sound(&item.tag),
         pieces: work.state.pieces(item),
         stays_mostly: !travels(item, state, &work.ordered),

@@ -38,7 +38,7 @@ pub async fn scan<'a>(
     let Some(item) = work.item(&tag) else {
         return Err(no(whose(app, person, &code, &tag).await?));
     };
-    if let Some(sentence) = stands_against(&work.items, &work.events, &tag, wanted) {
+    if let Some(sentence) = stands_against(&work.items, &work.events, &work.state, &tag, wanted) {
         return Err(no(sentence));
     }
     let offer = match wanted {

@@ -14,7 +14,6 @@ use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Disinfected, Released};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::ribbon::ribbon;
 use crate::domain::custody::{
     CaseState, Description, Event, OutOfForce, Parcel, Sent, What, describe, describe_in, until,
 };
@@ -255,12 +254,11 @@ pub async fn read_sheet(
     }))
 }
 
-/// Events of a case in words, newest first.
-pub fn describe_all(items: &[Item], events: &[Event]) -> Vec<Description> {
-    let case = CaseState::of(events);
+/// Events of a case in words, newest first; `case` is what they say.
+pub fn describe_all(items: &[Item], case: &CaseState, events: &[Event]) -> Vec<Description> {
     let latest = events.iter().rev();
     latest
-        .map(|event| describe_in(items, &case, event))
+        .map(|event| describe_in(items, case, event))
         .collect()
 }
 
@@ -322,8 +320,7 @@ pub async fn custody_pdf(
     let signed = signed(work, &work.signed.revisions, &words, None);
     let last = work.events.last().map(|event| event.entered_at);
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
-    let arches = work.case.arches.treated();
-    let ribbon = ribbon(&work.items, &work.events, arches, as_of);
+    let ribbon = work.ribbon(as_of);
     let numbers = ribbon
         .lines
         .iter()

@@ -17,6 +17,8 @@ pub struct HistoryView<'a> {
     /// Why the moment asked for cannot be read.
     pub message: Option<String>,
     pub events: Cow<'a, [Event]>,
+    /// What these say.
+    state: CaseState,
     /// The last millisecond that is asked about; none for now.
     until: Option<i64>,
     pub places: Vec<ItemLine>,
@@ -50,6 +52,7 @@ impl<'a> HistoryView<'a> {
             places: item_lines(&view.work, &state.custody, None),
             mouth: mouth_words(&view.work, &state),
             events,
+            state,
         }
     }
 }
@@ -61,7 +64,8 @@ pub async fn entries(
     history: &HistoryView<'_>,
 ) -> Result<Vec<EntryLine>, AppError> {
     let leaves = leaves_of_events(app, &view.work.case.number).await?;
-    let description = describe_all(&view.work.items, &history.events).into_iter();
+    let description = describe_all(&view.work.items, &history.state, &history.events);
+    let description = description.into_iter();
     let entry = |(description, event): (Description, &Event)| {
         let line = EntryLine {
             description,

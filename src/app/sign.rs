@@ -139,8 +139,8 @@ async fn build_of(
         .chain(patient::personal(&card.to_raw()))
         .map(|(key, warning)| format!("{}: {}", label(&key), warning.sentence()))
         .collect();
-    let around = (&context, &reviewed, warnings);
-    let document = document_of(app, person, work, (reading.document, issued), around);
+    let examined = (&context, &reviewed, warnings);
+    let document = document_of(app, person, work, (reading.document, issued), examined);
     let differences = in_force.as_ref().map_or_else(Vec::new, |before| {
         document.differences(before, document.numbering)
     });

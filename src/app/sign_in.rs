@@ -87,7 +87,7 @@ pub async fn sign_in(
         }
         tried?;
         return Err(AppError::field(
-            "password",
+            SignInForm::password().key,
             "Sign-in name and password do not fit.",
         ));
     };

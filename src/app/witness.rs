@@ -312,6 +312,9 @@ pub enum Reported {
     Cleared(ClearanceRow),
 }
 
+/// Under this key a browser posts the checkpoint that it keeps.
+pub const KEPT_NOTE: &str = "kept";
+
 /// Takes a browser's alarm: the checkpoint that it keeps, a signed note. What it says is compared here too,
 /// so that nobody raises an alarm over a record that is in order.
 pub async fn report(app: &App, person: &Person, note: &str) -> Result<Reported, AppError> {
@@ -322,7 +325,7 @@ pub async fn report(app: &App, person: &Person, note: &str) -> Result<Reported, 
         .is_ok_and(|kept| kept.origin == log.name());
     if note.len() > NOTE_MOST || !of_this_record {
         let message = "This is no checkpoint of this record.";
-        return Err(AppError::field("kept", message));
+        return Err(AppError::field(KEPT_NOTE, message));
     }
     // Anybody can write such a note: what the record's key has not signed is no evidence against the record, and
     // stays between the browser that keeps it and its person.

@@ -243,23 +243,7 @@ fn draw(svg: &mut String, mark: &Mark) {
             face,
             grey,
             text,
-        } => {
-            put(svg, "<text x=\"", &number(*x));
-            put(svg, "\" y=\"", &number(*baseline));
-            put(svg, "\" font-size=\"", &number(size_pt * MM_PER_PT));
-            svg.push_str(match face {
-                Face::Regular => "\"",
-                Face::Bold => "\" font-weight=\"700\"",
-            });
-            match colour(*grey).as_str() {
-                "#000" => {}
-                ink => add(svg, format_args!(" fill=\"{ink}\"")),
-            }
-            put_length(svg, text, *face, *size_pt);
-            svg.push('>');
-            put_run(svg, text);
-            svg.push_str("</text>");
-        }
+        } => text_run(svg, (*x, *baseline), (*size_pt, *face, *grey), text),
         Mark::Path {
             points,
             closed,
@@ -280,36 +264,69 @@ fn draw(svg: &mut String, mark: &Mark) {
             module_mm,
             rows,
         } => code(svg, (*x, *y), *module_mm, rows),
-        // A screen shows photographs beside their words; here stands where they print.
-        Mark::Photo { corner, size, .. } => add(
-            svg,
-            format_args!(
-                "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"#d9d9d9\"/>",
-                number(corner.x),
-                number(corner.y),
-                number(size.0),
-                number(size.1),
-            ),
-        ),
+        Mark::Photo { corner, size, .. } => place_of_photo(svg, *corner, *size),
         Mark::Across {
             centre,
             size_pt,
             angle_deg,
             text,
-        } => add(
-            svg,
-            format_args!(
-                "<text x=\"{0}\" y=\"{1}\" font-weight=\"700\" font-size=\"{2}\" fill=\"none\" stroke=\"#8c8c8c\" \
+        } => across(svg, *centre, (*size_pt, *angle_deg), text),
+    }
+}
+
+/// A run of text on one baseline.
+fn text_run(
+    svg: &mut String,
+    (x, baseline): (f32, f32),
+    (size_pt, face, grey): (f32, Face, Grey),
+    text: &str,
+) {
+    put(svg, "<text x=\"", &number(x));
+    put(svg, "\" y=\"", &number(baseline));
+    put(svg, "\" font-size=\"", &number(size_pt * MM_PER_PT));
+    svg.push_str(match face {
+        Face::Regular => "\"",
+        Face::Bold => "\" font-weight=\"700\"",
+    });
+    match colour(grey).as_str() {
+        "#000" => {}
+        ink => add(svg, format_args!(" fill=\"{ink}\"")),
+    }
+    put_length(svg, text, face, size_pt);
+    svg.push('>');
+    put_run(svg, text);
+    svg.push_str("</text>");
+}
+
+/// A screen shows photographs beside their words; here stands where they print.
+fn place_of_photo(svg: &mut String, corner: Point, (width, height): (f32, f32)) {
+    add(
+        svg,
+        format_args!(
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"#d9d9d9\"/>",
+            number(corner.x),
+            number(corner.y),
+            number(width),
+            number(height),
+        ),
+    );
+}
+
+/// Large outlined letters across the page.
+fn across(svg: &mut String, centre: Point, (size_pt, angle_deg): (f32, f32), text: &str) {
+    add(
+        svg,
+        format_args!(
+            "<text x=\"{0}\" y=\"{1}\" font-weight=\"700\" font-size=\"{2}\" fill=\"none\" stroke=\"#8c8c8c\" \
              stroke-width=\"0.35\" text-anchor=\"middle\" dominant-baseline=\"central\" \
              transform=\"rotate({3} {0} {1})\">{4}</text>",
-                number(centre.x),
-                number(centre.y),
-                number(size_pt * MM_PER_PT),
-                number(-angle_deg),
-                escaped(text)
-            ),
+            number(centre.x),
+            number(centre.y),
+            number(size_pt * MM_PER_PT),
+            number(-angle_deg),
+            escaped(text)
         ),
-    }
+    );
 }
 
 /// The points as the `d` of a path: the first where it is, each other from the one before it.

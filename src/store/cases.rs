@@ -206,7 +206,7 @@ fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<CaseAgenda, 
     let agenda = CaseAgenda {
         office: on("office_turn", "office_day", "office_asked")?,
         lab: on("lab_turn", "lab_day", "lab_asked")?,
-        things: row.try_get("things")?,
+        items: row.try_get("things")?,
         work: OrderedWork::from_word(row.try_get("work")?).ok_or_else(|| bad("work"))?,
         seals: row.try_get("seals")?,
         words: row.try_get("words")?,
@@ -329,7 +329,7 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(ordering_day(case.agenda.office.day))
     .bind(case.agenda.lab.turn.word())
     .bind(ordering_day(case.agenda.lab.day))
-    .bind(case.agenda.things)
+    .bind(case.agenda.items)
     .bind(OrderedWork::word(&case.agenda.work))
     .bind(stage_text(&case.agenda))
     .bind(&case.agenda.seals)
@@ -376,7 +376,7 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(ordering_day(case.agenda.office.day))
     .bind(case.agenda.lab.turn.word())
     .bind(ordering_day(case.agenda.lab.day))
-    .bind(case.agenda.things)
+    .bind(case.agenda.items)
     .bind(OrderedWork::word(&case.agenda.work))
     .bind(stage_text(&case.agenda))
     .bind(&case.agenda.seals)

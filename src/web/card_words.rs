@@ -1,11 +1,12 @@
 //! The words of the bench's card on whichever page they are scanned: the box that takes them, and where they lead.
 
 use super::extract::encode;
+use crate::app::find;
 use crate::domain::custody::bench::ScanWord;
 use crate::domain::values::ids::CaseNumber;
 
 /// What was scanned.
-pub const SCAN: &str = "q";
+pub const SCAN: &str = find::LOOKED_UP;
 /// The button that takes it.
 pub const BUTTON: &str = "go";
 

@@ -1,7 +1,7 @@
 //! The first page, the scan box, and the heartbeat.
 
 use super::agenda::{self, ListView};
-use super::card_words::leads_to;
+use super::card_words::{SCAN, leads_to};
 use super::error::{ForMachines, WebError};
 use super::extract::{Query, SignedIn};
 use super::frame::{Frame, page, page_with, see_other};
@@ -81,7 +81,7 @@ pub async fn find(
     SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
-    let typed = query.text("q").to_owned();
+    let typed = query.text(SCAN).to_owned();
     if let Some(to) = word_of_the_card(&person, &query) {
         return Ok(see_other(&to));
     }
@@ -100,7 +100,7 @@ pub async fn find(
 /// Where a word of the bench's card leads; scanned on the page of a case's bench, it is of that case.
 fn word_of_the_card(person: &Person, query: &Query) -> Option<String> {
     let at = CaseNumber::parse(query.text(AT)).ok();
-    let word = ScanWord::parse(query.text("q")).filter(|_| person.may(Permission::WorkAtBench));
+    let word = ScanWord::parse(query.text(SCAN)).filter(|_| person.may(Permission::WorkAtBench));
     leads_to(word?, at.as_ref())
 }
 

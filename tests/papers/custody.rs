@@ -3,8 +3,8 @@
 use crate::{assert_inside_margins, run, saved, text_of};
 use vestibule::domain::custody::events::{Received, Registered, Released};
 use vestibule::domain::custody::item::{Item, ItemKind};
-use vestibule::domain::custody::ribbon::ribbon;
-use vestibule::domain::custody::{Event, Found, Outcome, Sent, What};
+use vestibule::domain::custody::ribbon::{Ribbon, ribbon};
+use vestibule::domain::custody::{CaseState, Event, Found, Outcome, Sent, What};
 use vestibule::domain::people::party::{Actor, Paper, Role, Side};
 use vestibule::domain::values::arch::Arch;
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
@@ -246,13 +246,25 @@ fn no_code_is_broken_on_a_note_or_a_day_list() {
     }
 }
 
+/// The ribbon of the upper arch up to the last entry.
+fn drawn(items: &[Item], events: &[Event]) -> Ribbon {
+    let case = CaseState::of(events);
+    ribbon(
+        items,
+        events,
+        &case,
+        &[Arch::Upper],
+        events.last().unwrap().at,
+    )
+}
+
 #[test]
 fn lines_over_time_cost_a_page_only_where_they_were_asked_for() {
     let mut left_out = 0;
     for paper in [Paper::A4, Paper::Letter] {
         for (items, rounds) in [(1, 1), (3, 4), (9, 2), (9, 9)] {
             let (items, events) = travelled(items, rounds);
-            let ribbon = ribbon(&items, &events, &[Arch::Upper], events.last().unwrap().at);
+            let ribbon = drawn(&items, &events);
             let pages = |ribbon: Option<_>, ribbon_always: bool| {
                 let sheet = CustodySheet {
                     paper,
@@ -273,7 +285,7 @@ fn lines_over_time_cost_a_page_only_where_they_were_asked_for() {
 #[test]
 fn the_words_of_the_present_lie_on_no_note_of_the_ribbon() {
     let (items, events) = travelled(2, 1);
-    let mut ribbon = ribbon(&items, &events, &[Arch::Upper], events.last().unwrap().at);
+    let mut ribbon = drawn(&items, &events);
     ribbon.columns.last_mut().unwrap().note = "question asked";
     let sheet = CustodySheet {
         ribbon: Some(ribbon),
@@ -457,8 +469,7 @@ fn a_custody_sheet_draws_the_ribbon_of_few_and_of_many_events() {
     for paper in [Paper::A4, Paper::Letter] {
         for (items, rounds) in [(1, 1), (3, 4), (30, 9), (3, 60)] {
             let (items, events) = travelled(items, rounds);
-            let last = events.last().unwrap().at;
-            let ribbon = ribbon(&items, &events, &[Arch::Upper], last);
+            let ribbon = drawn(&items, &events);
             let kinds = items.iter().zip(1..).map(|(item, number)| ItemRow {
                 number,
                 tag: item.tag.to_string(),

@@ -614,7 +614,7 @@ fn listed_words(case: &Case) -> String {
             words += &format!(", asked ({talk})");
         }
     }
-    words + &format!(", {} things", agenda.things)
+    words + &format!(", {} items", agenda.items)
 }
 
 /// What is drawn of a case otherwise than it is listed, each as it is and as it should be.
@@ -643,7 +643,7 @@ fn unlike(is: &Case, should: &Case) -> Vec<String> {
             ("the lab’s turn", turn(agenda.lab)),
             ("the lab’s day", day(agenda.lab.day)),
             ("the lab’s question", asked(agenda.lab)),
-            ("things", agenda.things.to_string()),
+            ("items", agenda.items.to_string()),
             ("work", OrderedWork::word(&agenda.work)),
             ("seals", agenda.seals.clone()),
             ("words to be found by", agenda.words.clone()),

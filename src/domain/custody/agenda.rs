@@ -182,7 +182,7 @@ pub struct CaseAgenda {
     pub office: OnAgenda,
     pub lab: OnAgenda,
     /// Items that are there.
-    pub things: i64,
+    pub items: i64,
     /// Piece by piece; empty before anything is signed.
     pub work: Vec<OrderedWork>,
     /// Seals of what is on the way.
@@ -215,7 +215,7 @@ impl Default for CaseAgenda {
         CaseAgenda {
             office: nowhere,
             lab: nowhere,
-            things: 0,
+            items: 0,
             work: Vec::new(),
             seals: String::new(),
             words: String::new(),

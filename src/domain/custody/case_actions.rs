@@ -310,82 +310,96 @@ fn is_made(offers: &Offers<'_>, ordered: &Ordered) -> bool {
 
 /// Whether the role may, and no rule stands against it.
 fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
-    let (_, state) = offers.case();
-    let can = |permission| may(offers.by().role, permission);
+    may(offers.by().role, permission_for(action)) && is_open(offers, action)
+}
+
+/// What somebody has to be allowed in general, so as to do it.
+fn permission_for(action: &CaseAction) -> Permission {
     match action {
-        CaseAction::ResolveHold => {
-            let is_any = !offers.to_resolve().is_empty() || !offers.to_find().is_empty();
-            can(Permission::HandleItems) && is_any
+        CaseAction::ResolveHold
+        | CaseAction::Receive(_)
+        | CaseAction::PickUp(_)
+        | CaseAction::Release
+        | CaseAction::RegisterItem
+        | CaseAction::Several
+        | CaseAction::Answer
+        | CaseAction::AnswerPass
+        | CaseAction::PassOn
+        | CaseAction::AnswerDay
+        | CaseAction::CheckFit
+        | CaseAction::Ask => Permission::HandleItems,
+        CaseAction::ChangeMouth | CaseAction::FollowUp | CaseAction::Close | CaseAction::Reopen => {
+            Permission::TreatPatient
         }
+        CaseAction::Write(_) | CaseAction::Reported => Permission::PrepareCases,
+        CaseAction::Heed | CaseAction::AnswerShare => Permission::AcknowledgeRevision,
+        CaseAction::Halt => Permission::Sign,
+        CaseAction::Moulds | CaseAction::History => Permission::ReadCases,
+    }
+}
+
+/// Whether no rule stands against it.
+fn is_open(offers: &Offers<'_>, action: &CaseAction) -> bool {
+    let (context, state) = offers.case();
+    match action {
+        CaseAction::ResolveHold => !offers.to_resolve().is_empty() || !offers.to_find().is_empty(),
         CaseAction::Receive(id) => {
             let handoff = state.handoff(id);
-            let is_open = handoff.is_some_and(|one| offers.has(CaseStep::Receive(one)));
-            can(Permission::HandleItems) && is_open
+            handoff.is_some_and(|one| offers.has(CaseStep::Receive(one)))
         }
         CaseAction::PickUp(id) => {
             let handoff = state.handoff(id);
-            let is_packed = handoff.is_some_and(|one| offers.has(CaseStep::PickUp(one)));
-            can(Permission::HandleItems) && is_packed
+            handoff.is_some_and(|one| offers.has(CaseStep::PickUp(one)))
         }
-        CaseAction::Release => can(Permission::HandleItems) && !offers.to_hand_over().is_empty(),
-        CaseAction::RegisterItem => can(Permission::HandleItems) && offers.has(CaseStep::Register),
+        CaseAction::Release => !offers.to_hand_over().is_empty(),
+        CaseAction::RegisterItem => offers.has(CaseStep::Register),
         CaseAction::Several => {
-            let (context, _) = offers.case();
             let mut items = context.items.iter();
-            can(Permission::HandleItems) && items.any(|item| offers.has(CaseStep::Put(&item.tag)))
+            items.any(|item| offers.has(CaseStep::Put(&item.tag)))
         }
         CaseAction::ChangeMouth => {
             let mut arches = offers.arches().into_iter();
             // Of an arch that stands empty the page says what can be done, though nothing can go in yet.
-            let (context, case) = offers.case();
             let treated = context.arches.treated();
-            let is_empty =
-                !without_teeth(context.items, case, treated, context.elsewhere).is_empty();
-            can(Permission::TreatPatient)
-                && (is_empty || arches.any(|arch| offers.has_for_arch(arch)))
+            let empty = without_teeth(context.items, state, treated, context.elsewhere);
+            !empty.is_empty() || arches.any(|arch| offers.has_for_arch(arch))
         }
         // No rule of custody speaks of paper, but that nothing is written in a closed case.
-        CaseAction::Write(_) | CaseAction::Reported => {
-            can(Permission::PrepareCases) && !state.closed
-        }
-        CaseAction::Heed => can(Permission::AcknowledgeRevision) && offers.has(CaseStep::Heed),
+        CaseAction::Write(_) | CaseAction::Reported => !state.closed,
+        CaseAction::Heed => offers.has(CaseStep::Heed),
         CaseAction::Answer => {
             let answers = state.open_questions().map(CaseStep::Answer);
             let by_second = state.open_pass_questions();
             let answers = answers.chain(by_second.map(|(_, one)| CaseStep::ReplyPass(one)));
             let mut steps = answers.chain(state.unconfirmed_calls().map(CaseStep::Confirm));
-            can(Permission::HandleItems) && steps.any(|step| offers.has(step))
+            steps.any(|step| offers.has(step))
         }
         CaseAction::AnswerPass => {
             let mut open = state.open_passes();
-            let is_open = open.any(|one| offers.has(CaseStep::AnswerPass(one)));
-            can(Permission::HandleItems) && is_open
+            open.any(|one| offers.has(CaseStep::AnswerPass(one)))
         }
-        CaseAction::PassOn => can(Permission::HandleItems) && offers.is_passing(),
+        CaseAction::PassOn => offers.is_passing(),
         CaseAction::AnswerDay => {
             let named = state.promise.as_ref();
-            let is_open = named.is_some_and(|one| offers.has(CaseStep::AnswerDay(one)));
-            can(Permission::HandleItems) && is_open
+            named.is_some_and(|one| offers.has(CaseStep::AnswerDay(one)))
         }
         CaseAction::AnswerShare => {
             let mut open = state.follow_ups.iter().map(CaseStep::AnswerShare);
-            can(Permission::AcknowledgeRevision) && open.any(|step| offers.has(step))
+            open.any(|step| offers.has(step))
         }
         CaseAction::FollowUp => {
-            let (context, _) = offers.case();
             let mut arches = context.arches.treated().iter();
-            let is_open = arches.any(|arch| offers.has(CaseStep::FollowUp((*arch).into())));
-            can(Permission::TreatPatient) && is_open
+            arches.any(|arch| offers.has(CaseStep::FollowUp((*arch).into())))
         }
-        CaseAction::CheckFit => can(Permission::HandleItems) && offers.has(CaseStep::CheckFit),
-        CaseAction::Ask => can(Permission::HandleItems) && offers.has(CaseStep::Ask),
+        CaseAction::CheckFit => offers.has(CaseStep::CheckFit),
+        CaseAction::Ask => offers.has(CaseStep::Ask),
         CaseAction::Halt => {
             let mut kinds = HaltKind::ALL.iter();
-            can(Permission::Sign) && kinds.any(|kind| offers.has(halting(*kind)))
+            kinds.any(|kind| offers.has(halting(*kind)))
         }
-        CaseAction::Close => can(Permission::TreatPatient) && offers.has(CaseStep::Close),
-        CaseAction::Reopen => can(Permission::TreatPatient) && offers.has(CaseStep::Reopen),
-        CaseAction::Moulds | CaseAction::History => can(Permission::ReadCases),
+        CaseAction::Close => offers.has(CaseStep::Close),
+        CaseAction::Reopen => offers.has(CaseStep::Reopen),
+        CaseAction::Moulds | CaseAction::History => true,
     }
 }
 

@@ -1,11 +1,9 @@
 //! From the events to what they say of a case: at their end, or at any moment asked for.
 
-use super::balance::Balance;
 use super::case_state::CaseState;
 use super::event::Event;
 use super::events::What;
 use super::handoff::Handoff;
-use super::hold::Hold;
 use super::state::{Custody, Gone, State};
 use crate::domain::values::ids::{EventId, Tag};
 
@@ -99,11 +97,6 @@ impl CaseState {
     }
 }
 
-/// Every registered item's state after all of `events`.
-pub fn fold(events: &[Event]) -> Custody {
-    CaseState::of(events).custody
-}
-
 /// The state at a moment: where each thing was then, and who answered for it.
 pub fn at(events: &[Event], unix_ms: i64) -> Custody {
     CaseState::of(events.iter().filter(|event| event.at.unix_ms <= unix_ms)).custody
@@ -113,28 +106,6 @@ pub fn at(events: &[Event], unix_ms: i64) -> Custody {
 pub fn until(events: &[Event], unix_ms: i64) -> Vec<Event> {
     let before = events.iter().filter(|event| event.at.unix_ms <= unix_ms);
     before.cloned().collect()
-}
-
-/// Every hold there ever was, in the order they were opened.
-pub fn holds(events: &[Event]) -> Vec<Hold> {
-    CaseState::of(events).holds
-}
-
-/// The holds that nobody has resolved yet.
-pub fn open_holds(events: &[Event]) -> Vec<Hold> {
-    let mut holds = holds(events);
-    holds.retain(Hold::is_open);
-    holds
-}
-
-/// All handoffs of a case, in the order they were released.
-pub fn handoffs(events: &[Event]) -> Vec<Handoff> {
-    CaseState::of(events).handoffs
-}
-
-/// Whether the case is closed: by its last word on that.
-pub fn is_closed(events: &[Event]) -> bool {
-    CaseState::of(events).closed
 }
 
 /// Everybody who has had the item in hand or acted on it: a chain is the better the shorter it is.
@@ -164,9 +135,4 @@ pub fn handlers(case: &CaseState, events: &[Event], tag: &Tag) -> Handlers {
     };
     handlers.handoffs = case.handoffs.iter().filter(was_on).count();
     handlers
-}
-
-/// What came back of what the office sent.
-pub fn balance(events: &[Event]) -> Balance {
-    CaseState::of(events).balance()
 }

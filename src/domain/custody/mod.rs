@@ -102,9 +102,7 @@ pub use event::Event;
 pub use events::What;
 pub use finished::waits_with_the_work;
 pub use fit_due::{fit_is_due, found_wanting};
-pub use fold::{
-    Handlers, at, balance, fold, handlers, handoffs, holds, is_closed, open_holds, until,
-};
+pub use fold::{Handlers, at, handlers, until};
 pub use handover::{
     NotAskedFor, ToMake, has_left_the_lab, is_nothing_registered, left_out, not_asked_for,
     to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,

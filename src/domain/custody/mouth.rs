@@ -1,7 +1,6 @@
 //! What the patient wears in each arch, now and over time, drawn from the events.
 
 use super::case_state::CaseState;
-use super::event::Event;
 use super::follow_up::FollowUp;
 use super::item::{Item, ItemKind};
 use super::ordered::Ordered;
@@ -16,11 +15,6 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::{Moment, whole_day};
 use crate::domain::values::words::counted;
 use time::{Date, Duration, Month};
-
-/// Every stretch of wearing, in the order it began.
-pub fn fold(items: &[Item], events: &[Event]) -> Vec<Worn> {
-    CaseState::of(events).worn(items)
-}
 
 /// What an arch holds.
 #[derive(Debug, Clone, PartialEq, Eq)]

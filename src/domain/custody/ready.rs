@@ -10,7 +10,7 @@ use crate::domain::people::party::Side;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::Tag;
 
-/// Why nothing is begun for an arch without a second look.
+/// Why a tick is asked before anything is begun for an arch.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum NotReady {
     /// Listed for it, and not come to the lab.

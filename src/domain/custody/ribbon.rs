@@ -236,13 +236,18 @@ impl Step {
     }
 }
 
-/// Draws the ribbon of a case up to `now`.
-pub fn ribbon(items: &[Item], events: &[Event], arches: &[Arch], now: Moment) -> Ribbon {
+/// Draws the ribbon of a case up to `now`; `whole` is what `events` say.
+pub fn ribbon(
+    items: &[Item],
+    events: &[Event],
+    whole: &CaseState,
+    arches: &[Arch],
+    now: Moment,
+) -> Ribbon {
     let mut sorted: Vec<&Event> = events.iter().collect();
     // A late entry belongs where it happened; the entries of one item are in this order already (rule i).
     sorted.sort_by_key(|event| event.at.unix_ms);
-    let whole = CaseState::of(events);
-    let steps = steps(items, events, &whole, &sorted);
+    let steps = steps(items, events, whole, &sorted);
     let axis = Axis::new(&sorted, &steps, now);
     let lines = (0..)
         .zip(items)
@@ -251,12 +256,12 @@ pub fn ribbon(items: &[Item], events: &[Event], arches: &[Arch], now: Moment) ->
         .collect();
     let mouth = arches
         .iter()
-        .map(|&arch| (arch, bars(items, &whole, arch, &axis)))
+        .map(|&arch| (arch, bars(items, whole, arch, &axis)))
         .collect();
     Ribbon {
         lines,
         mouth,
-        second_labs: second_labs(&whole),
+        second_labs: second_labs(whole),
         now: axis.now,
         now_x: axis.now_x,
         width: axis.now_x + MARGIN,

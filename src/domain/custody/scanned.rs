@@ -7,7 +7,6 @@ use super::case_state::CaseState;
 use super::common_refusals::is_packed;
 use super::describe::describe;
 use super::event::Event;
-use super::fold::fold;
 use super::state::{Custody, Holder};
 use crate::domain::custody::item::Item;
 use crate::domain::people::party::Side;
@@ -32,17 +31,16 @@ pub enum Wanted<'a> {
     ToLabel,
 }
 
-/// How an item ended: what was done, when, by whom. `None` while it has not ended.
-pub fn ending(items: &[Item], events: &[Event], tag: &Tag) -> Option<String> {
-    fold(events).get(tag)?.gone?;
-    last_entry(items, events, tag)
+/// How an item ended; `case` is what `events` say: what was done, when, by whom. `None` while it has not ended.
+pub fn ending(items: &[Item], events: &[Event], case: &CaseState, tag: &Tag) -> Option<String> {
+    case.item(tag)?.gone?;
+    last_entry(items, events, case, tag)
 }
 
 /// The last entry that touches an item, in words.
-fn last_entry(items: &[Item], events: &[Event], tag: &Tag) -> Option<String> {
+fn last_entry(items: &[Item], events: &[Event], case: &CaseState, tag: &Tag) -> Option<String> {
     // Nothing happens to an item after its end (rule f), so the last entry that touches it and stands is the end; if
     // none is left, that it was registered is withdrawn.
-    let case = CaseState::of(events);
     let mut latest = events.iter().rev();
     let stands = |event: &&Event| case.withdrawn_on(&event.id).is_none();
     let last = latest
@@ -60,21 +58,22 @@ fn last_entry(items: &[Item], events: &[Event], tag: &Tag) -> Option<String> {
     ))
 }
 
-/// What stands against this item of the case, or nothing.
+/// What stands against this item of the case, or nothing; `case` is what `events` say.
 pub fn stands_against(
     items: &[Item],
     events: &[Event],
+    case: &CaseState,
     tag: &Tag,
     wanted: Wanted<'_>,
 ) -> Option<String> {
     let item = Item::of(items, tag)?;
-    let custody = fold(events);
+    let custody = &case.custody;
     if custody.get(tag).is_some_and(|state| !state.is_there()) {
-        let ending = last_entry(items, events, tag)?;
+        let ending = last_entry(items, events, case, tag)?;
         return Some(format!("Nothing can happen to it any more. {ending}"));
     }
-    let why_not = why_not(item, &custody, wanted)?;
-    let twin = twin(items, &custody, item, wanted);
+    let why_not = why_not(item, custody, wanted)?;
+    let twin = twin(items, custody, item, wanted);
     Some(format!("{why_not}{twin}"))
 }
 

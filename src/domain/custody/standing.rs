@@ -331,24 +331,38 @@ fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Ve
     next
 }
 
+/// The sides that have to answer for these holds.
+fn answering(holds: &[&Hold], is_it: impl Fn(&Hold) -> bool) -> Vec<Side> {
+    let mut sides: Vec<Side> = Vec::new();
+    for hold in holds.iter().filter(|hold| is_it(hold)) {
+        if !sides.contains(&hold.side) {
+            sides.push(hold.side);
+        }
+    }
+    sides
+}
+
+/// The sides where something is packed that does not wait with the work.
+fn with_packed(context: &Context<'_>, case: &CaseState) -> Vec<Side> {
+    let is_packed = |side: &&Side| {
+        let mut handoffs = case.handoffs.iter();
+        handoffs.any(|one| {
+            let waits = waits_with_the_work(case, context.items, one);
+            one.is_packed() && one.from == **side && !waits
+        })
+    };
+    Side::ALL.iter().filter(is_packed).copied().collect()
+}
+
 /// All that is to be done, what cannot wait first.
 fn tasks(
     (context, case): (&Context<'_>, &CaseState),
     holds: &[&Hold],
     (pieces, next): (&[WorkPiece], Vec<Task>),
 ) -> Vec<Task> {
-    let answering = |is_it: &dyn Fn(&Hold) -> bool| {
-        let mut sides: Vec<Side> = Vec::new();
-        for hold in holds.iter().filter(|hold| is_it(hold)) {
-            if !sides.contains(&hold.side) {
-                sides.push(hold.side);
-            }
-        }
-        sides
-    };
-    let to_resolve = answering(&Hold::keeps_back);
+    let to_resolve = answering(holds, Hold::keeps_back);
     // What only came along holds nothing up: its sender says what it is while the work goes on.
-    let to_explain = answering(&|hold| !hold.keeps_back());
+    let to_explain = answering(holds, |hold| !hold.keeps_back());
     let to_explain = to_explain
         .into_iter()
         .filter(|side| !to_resolve.contains(side));
@@ -358,14 +372,7 @@ fn tasks(
             step: Step::Resolve,
         })
         .collect();
-    let is_packed = |side: &&Side| {
-        let mut handoffs = case.handoffs.iter();
-        handoffs.any(|one| {
-            let waits = waits_with_the_work(case, context.items, one);
-            one.is_packed() && one.from == **side && !waits
-        })
-    };
-    let packed: Vec<Side> = Side::ALL.iter().filter(is_packed).copied().collect();
+    let packed = with_packed(context, case);
     let next = while_still((context, case), pieces, next);
     let unmarked = Side::ALL.iter().filter(|side| {
         let mut unmarked = unmarked(context, case);

@@ -56,6 +56,43 @@ use crate::domain::values::ids::{AccountId, CaseNumber, EventId, HandoffId, Part
 use crate::domain::values::moment::Moment;
 use std::sync::LazyLock;
 
+/// Every registered item's state after all of `events`.
+fn fold(events: &[Event]) -> Custody {
+    CaseState::of(events).custody
+}
+
+/// Every stretch of wearing, in the order it began.
+fn worn_of(items: &[Item], events: &[Event]) -> Vec<mouth::Worn> {
+    CaseState::of(events).worn(items)
+}
+
+/// Every hold there ever was, in the order they were opened.
+fn holds(events: &[Event]) -> Vec<Hold> {
+    CaseState::of(events).holds
+}
+
+/// The holds that nobody has resolved yet.
+fn open_holds(events: &[Event]) -> Vec<Hold> {
+    let mut holds = holds(events);
+    holds.retain(Hold::is_open);
+    holds
+}
+
+/// All handoffs of a case, in the order they were released.
+fn handoffs(events: &[Event]) -> Vec<crate::domain::custody::handoff::Handoff> {
+    CaseState::of(events).handoffs
+}
+
+/// Whether the case is closed: by its last word on that.
+fn is_closed(events: &[Event]) -> bool {
+    CaseState::of(events).closed
+}
+
+/// What came back of what the office sent.
+fn balance(events: &[Event]) -> Balance {
+    CaseState::of(events).balance()
+}
+
 /// 2026-03-02 08:00 UTC.
 const MONDAY_MS: i64 = 1_772_438_400_000;
 const MINUTE_MS: i64 = 60_000;
@@ -438,7 +475,7 @@ impl World {
     }
 
     fn worn(&self, arch: Arch) -> Option<&'static str> {
-        mouth::worn_in(&mouth::fold(&self.items, &self.events), arch).map(name)
+        mouth::worn_in(&worn_of(&self.items, &self.events), arch).map(name)
     }
 
     /// A minute later: asks the rules, expects their consent, and appends.

@@ -58,7 +58,7 @@ pub fn agenda(
     CaseAgenda {
         office: on(Side::Office),
         lab: on(Side::Lab),
-        things: i64::try_from(there.len()).unwrap_or(i64::MAX),
+        items: i64::try_from(there.len()).unwrap_or(i64::MAX),
         work: ordered.work.clone(),
         seals: on_the_way.flat_map(seals).collect::<Vec<_>>().join(", "),
         words: words(case, &there, state),

@@ -580,47 +580,49 @@ fn lost_on_the_way(standing: &Standing) -> Vec<Wait> {
     waits
 }
 
+/// Each way of not having come: who does something about it, what, and why.
+const NOT_COME: [(NotCome, Side, &str, &str); 7] = [
+    (
+        NotCome::Stays,
+        Side::Office,
+        "send it, or sign a revision without it",
+        "has not been sent",
+    ),
+    (NotCome::OnTheWay, Side::Lab, "receive it", "is on the way"),
+    (
+        NotCome::Missing,
+        Side::Office,
+        "find it and send it, or sign a revision without it",
+        "did not come with its parcel",
+    ),
+    (
+        NotCome::Mistaken,
+        Side::Office,
+        "register it again, or sign a revision without it",
+        "was registered by mistake",
+    ),
+    (
+        NotCome::GivenUp,
+        Side::Office,
+        "sign a revision without it",
+        "is given up: it is not at the lab",
+    ),
+    (
+        NotCome::Destroyed,
+        Side::Office,
+        SAY_MADE_FROM,
+        "was destroyed at the lab",
+    ),
+    (
+        NotCome::Lost,
+        Side::Office,
+        SAY_MADE_FROM,
+        "is lost at the lab",
+    ),
+];
+
 /// What is listed as enclosed and has not come, in one line for each way of not having come.
 fn listed(ordered: &Ordered, lacking: &[Lacking], case: &CaseState) -> Vec<Wait> {
-    let table = [
-        (
-            NotCome::Stays,
-            Side::Office,
-            "send it, or sign a revision without it",
-            "has not been sent",
-        ),
-        (NotCome::OnTheWay, Side::Lab, "receive it", "is on the way"),
-        (
-            NotCome::Missing,
-            Side::Office,
-            "find it and send it, or sign a revision without it",
-            "did not come with its parcel",
-        ),
-        (
-            NotCome::Mistaken,
-            Side::Office,
-            "register it again, or sign a revision without it",
-            "was registered by mistake",
-        ),
-        (
-            NotCome::GivenUp,
-            Side::Office,
-            "sign a revision without it",
-            "is given up: it is not at the lab",
-        ),
-        (
-            NotCome::Destroyed,
-            Side::Office,
-            SAY_MADE_FROM,
-            "was destroyed at the lab",
-        ),
-        (
-            NotCome::Lost,
-            Side::Office,
-            SAY_MADE_FROM,
-            "is lost at the lab",
-        ),
-    ];
     // The newest parcel that holds it, and whether it was not packed there by its sender's word.
     let last_sent = |tag: &Tag| {
         let handoffs = case.handoffs.iter().filter(|one| one.voided.is_none());
@@ -629,7 +631,7 @@ fn listed(ordered: &Ordered, lacking: &[Lacking], case: &CaseState) -> Vec<Wait>
         Some(last.not_packed.contains(tag))
     };
     let mut waits = Vec::new();
-    for (how, side, to_do, words) in table {
+    for (how, side, to_do, words) in NOT_COME {
         // What had been there and is back was sent: it is missed all the same.
         for sent in [None, Some(false), Some(true)] {
             let is_so = |tag: &Tag| last_sent(tag).filter(|_| how == NotCome::Stays) == sent;

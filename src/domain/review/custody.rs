@@ -6,7 +6,7 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Condition, Gone, Holder};
-use crate::domain::prescription::{Course, ScanShows, SpareArch, Stage, StaysWith};
+use crate::domain::prescription::{Course, Prescription, ScanShows, SpareArch, Stage, StaysWith};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 
@@ -147,12 +147,133 @@ const LAID_IN: &[ItemKind] = &[
     ItemKind::FinalDenture,
 ];
 
+/// The key of a field that names an item, and as in [`Named`] what stands in it.
+type NamedField<'a> = (
+    &'static str,
+    &'a Option<Tag>,
+    &'static [ItemKind],
+    Option<Arch>,
+);
+
+const UPPER: Option<Arch> = Some(Arch::Upper);
+const LOWER: Option<Arch> = Some(Arch::Lower);
+
 /// Every tag in the document.
 fn named<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
     let rx = input.rx;
+    let fields = of_the_copy(rx).into_iter();
+    let fields = fields.chain(of_records(rx)).chain(of_what_was_worn(rx));
+    let fields = fields.chain(that_come_back(input));
+    let filled = fields.filter_map(|(key, tag, kinds, arch)| {
+        let (key, tag) = (key.to_owned(), tag.as_ref()?);
+        Some(Named {
+            key,
+            tag,
+            kinds,
+            arch,
+        })
+    });
+    let mut all: Vec<Named<'a>> = filled.collect();
+    all.extend(of_lists(input));
+    all
+}
+
+/// What the work is copied from, and what is copied for the patient meanwhile.
+fn of_the_copy(rx: &Prescription) -> [NamedField<'_>; 6] {
+    let (pattern, copy) = (&rx.pattern, &rx.duplicate);
+    let worn: &'static [ItemKind] = &[ItemKind::Duplicate];
+    [
+        ("pattern.upper_item", &pattern.upper_item, PATTERN, UPPER),
+        ("pattern.lower_item", &pattern.lower_item, PATTERN, LOWER),
+        ("duplicate.upper_item", &copy.upper_item, worn, UPPER),
+        ("duplicate.lower_item", &copy.lower_item, worn, LOWER),
+        ("duplicate.upper_from", &copy.upper_from, LAID_IN, UPPER),
+        ("duplicate.lower_from", &copy.lower_from, LAID_IN, LOWER),
+    ]
+}
+
+/// Records and what is enclosed to be looked at.
+fn of_records(rx: &Prescription) -> [NamedField<'_>; 5] {
+    let neutral_zone = &rx.finish.neutral_zone_item;
+    [
+        ("jaw.item", &rx.jaw.item, &[ItemKind::BiteRecord], None),
+        (
+            "facebow.item",
+            &rx.facebow.item,
+            &[ItemKind::FacebowRecord],
+            None,
+        ),
+        (
+            "guidance.item",
+            &rx.guidance.item,
+            &[ItemKind::ProtrusiveRecord],
+            None,
+        ),
+        (
+            "shade.tab_item",
+            &rx.shade.tab_item,
+            &[ItemKind::ShadeTab],
+            None,
+        ),
+        ("finish.neutral_zone_item", neutral_zone, &[], None),
+    ]
+}
+
+/// What a spare is copied from, and what was tried in.
+fn of_what_was_worn(rx: &Prescription) -> [NamedField<'_>; 4] {
+    let (spare, approval) = (&rx.spare, &rx.approval);
+    let tried: &'static [ItemKind] = &[ItemKind::TryIn, ItemKind::Rims];
+    [
+        ("spare.copied_upper", &spare.copied_upper, COPIED, UPPER),
+        ("spare.copied_lower", &spare.copied_lower, COPIED, LOWER),
+        ("approval.item_upper", &approval.item_upper, tried, UPPER),
+        ("approval.item_lower", &approval.item_lower, tried, LOWER),
+    ]
+}
+
+/// A denture that comes back may have been made elsewhere, and be an old one.
+const COMES_BACK: &[ItemKind] = &[
+    ItemKind::FinalDenture,
+    ItemKind::Provisional,
+    ItemKind::Duplicate,
+    ItemKind::OldDenture,
+];
+
+/// Dentures that come back to be worked on.
+fn that_come_back<'a>(input: &Input<'a>) -> [NamedField<'a>; 6] {
+    let rx = input.rx;
+    let relined = arch_of_pieces(input, &[Stage::Reline, Stage::Rebase]);
+    let repaired = arch_of_pieces(input, &[Stage::Repair]);
+    // The other one is of the jaw that the first is not of.
+    let not_relined = other_jaw_than(input, &rx.reline.item);
+    let not_repaired = other_jaw_than(input, &rx.repair.item);
+    let (reline, repair, remount) = (&rx.reline, &rx.repair, &rx.remount);
+    [
+        ("reline.item", &reline.item, COMES_BACK, relined),
+        ("repair.item", &repair.item, COMES_BACK, repaired),
+        (
+            "reline.other_item",
+            &reline.other_item,
+            COMES_BACK,
+            not_relined,
+        ),
+        (
+            "repair.other_item",
+            &repair.other_item,
+            COMES_BACK,
+            not_repaired,
+        ),
+        ("remount.upper_item", &remount.upper_item, COMES_BACK, UPPER),
+        ("remount.lower_item", &remount.lower_item, COMES_BACK, LOWER),
+    ]
+}
+
+/// The tags in the rows of lists.
+fn of_lists<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
+    let rx = input.rx;
     let mut all = Vec::new();
-    let mut add = |key: &str, tag: &'a Option<Tag>, kinds, arch| {
-        let key = key.to_owned();
+    let mut add = |(list, row): (&str, usize), tag: &'a Option<Tag>, kinds, arch| {
+        let key = format!("{list}.{row}.tag");
         all.extend(tag.as_ref().map(|tag| Named {
             key,
             tag,
@@ -160,111 +281,22 @@ fn named<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
             arch,
         }));
     };
-    let (upper, lower) = (Some(Arch::Upper), Some(Arch::Lower));
-    add("pattern.upper_item", &rx.pattern.upper_item, PATTERN, upper);
-    add("pattern.lower_item", &rx.pattern.lower_item, PATTERN, lower);
-    let (worn, laid_in) = (&[ItemKind::Duplicate], LAID_IN);
-    add(
-        "duplicate.upper_item",
-        &rx.duplicate.upper_item,
-        worn,
-        upper,
-    );
-    add(
-        "duplicate.lower_item",
-        &rx.duplicate.lower_item,
-        worn,
-        lower,
-    );
-    add(
-        "duplicate.upper_from",
-        &rx.duplicate.upper_from,
-        laid_in,
-        upper,
-    );
-    add(
-        "duplicate.lower_from",
-        &rx.duplicate.lower_from,
-        laid_in,
-        lower,
-    );
-    add("jaw.item", &rx.jaw.item, &[ItemKind::BiteRecord], None);
-    add(
-        "facebow.item",
-        &rx.facebow.item,
-        &[ItemKind::FacebowRecord],
-        None,
-    );
-    add(
-        "guidance.item",
-        &rx.guidance.item,
-        &[ItemKind::ProtrusiveRecord],
-        None,
-    );
-    add(
-        "shade.tab_item",
-        &rx.shade.tab_item,
-        &[ItemKind::ShadeTab],
-        None,
-    );
-    add(
-        "finish.neutral_zone_item",
-        &rx.finish.neutral_zone_item,
-        &[],
-        None,
-    );
-    add("spare.copied_upper", &rx.spare.copied_upper, COPIED, upper);
-    add("spare.copied_lower", &rx.spare.copied_lower, COPIED, lower);
-    let tried = &[ItemKind::TryIn, ItemKind::Rims];
-    add("approval.item_upper", &rx.approval.item_upper, tried, upper);
-    add("approval.item_lower", &rx.approval.item_lower, tried, lower);
-    // A denture that comes back may have been made elsewhere, and be an old one.
-    let back = &[
-        ItemKind::FinalDenture,
-        ItemKind::Provisional,
-        ItemKind::Duplicate,
-        ItemKind::OldDenture,
-    ];
-    let (relined, repaired) = (&[Stage::Reline, Stage::Rebase], &[Stage::Repair]);
-    let of = |stages| arch_of_pieces(input, stages);
-    add("reline.item", &rx.reline.item, back, of(relined));
-    add("repair.item", &rx.repair.item, back, of(repaired));
-    // The other one is of the jaw that the first is not of.
-    add(
-        "reline.other_item",
-        &rx.reline.other_item,
-        back,
-        other_jaw_than(input, &rx.reline.item),
-    );
-    add(
-        "repair.other_item",
-        &rx.repair.other_item,
-        back,
-        other_jaw_than(input, &rx.repair.item),
-    );
-    add("remount.upper_item", &rx.remount.upper_item, back, upper);
-    add("remount.lower_item", &rx.remount.lower_item, back, lower);
     for (row, scan) in rx.scan_set.scans.iter().enumerate() {
         let shown = match scan.shows {
-            Some(ScanShows::UpperWhole | ScanShows::UpperFitting) => upper,
-            Some(ScanShows::LowerWhole | ScanShows::LowerFitting) => lower,
+            Some(ScanShows::UpperWhole | ScanShows::UpperFitting) => UPPER,
+            Some(ScanShows::LowerWhole | ScanShows::LowerFitting) => LOWER,
             _ => None,
         };
-        add(
-            &format!("scans.{row}.tag"),
-            &scan.tag,
-            &[ItemKind::Scan],
-            shown,
-        );
+        add(("scans", row), &scan.tag, &[ItemKind::Scan], shown);
     }
     for (row, kept) in rx.scan_set.kept.iter().enumerate() {
-        add(&format!("kept.{row}.tag"), &kept.tag, &[], None);
+        add(("kept", row), &kept.tag, &[], None);
     }
     for (row, enclosed) in input.enclosed().iter().enumerate() {
-        add(&format!("enclosed.{row}.tag"), &enclosed.tag, &[], None);
+        add(("enclosed", row), &enclosed.tag, &[], None);
     }
     for (row, back) in rx.back.returns.iter().enumerate() {
-        add(&format!("returns.{row}.tag"), &back.tag, &[], None);
+        add(("returns", row), &back.tag, &[], None);
     }
     all
 }

@@ -66,7 +66,7 @@ fn unsaved(input: &FitInput<'_>, is_open: bool) -> Unsaved {
                 || lines.any(|line| key.starts_with(&CheckFitForm::under(line.value))))
     };
     let typed = input.tried.typed.iter();
-    let typed = typed.filter(|(key, _)| !is_shown(key) && key.starts_with("fit"));
+    let typed = typed.filter(|(key, _)| !is_shown(key));
     let typed: TypedForm = typed
         .map(|(key, text)| (key.clone(), text.clone()))
         .collect();

@@ -146,6 +146,35 @@ fn not_read(view: &CaseView) -> Option<DifferencesPart> {
     Some(DifferencesPart::new(title, differences, &to_know))
 }
 
+fn carriage_fields(side: Side) -> Vec<FieldView> {
+    let purposes = Purpose::of(side)
+        .iter()
+        .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
+    vec![
+        FieldView::under(CarriageForm::carrier(), ""),
+        FieldView::under(ParcelForm::seal(), "parcel.1.").hint("If the parcel is sealed."),
+        FieldView::under(CarriageForm::purpose_code(), "").chosen_from(purposes),
+        FieldView::under(CarriageForm::purpose(), ""),
+    ]
+}
+
+fn exception_field(typed: &TypedForm, faults: &[Fault]) -> FieldView {
+    FieldView::under(ExceptionForm::reason(), "")
+        .label("Why it must leave all the same")
+        .hint("With a reason, your password below signs it.")
+        .filled(typed, faults)
+}
+
+/// Messages without a box of their own are said on top.
+fn said_on_top(tried: &Tried, is_exceptional: bool) -> Vec<String> {
+    let has_no_box = |fault: &&Fault| {
+        fault.key == ITEMS || (fault.key == ExceptionForm::reason().key && !is_exceptional)
+    };
+    let without_box = tried.faults.iter().filter(has_no_box);
+    let messages = without_box.map(|fault| fault.message.clone());
+    tried.refusals.iter().cloned().chain(messages).collect()
+}
+
 async fn release_page(
     app: &App,
     person: &Person,
@@ -156,32 +185,7 @@ async fn release_page(
     let usual = usual_sets::usual_of_parcels(app, person).await?;
     let work = &view.work;
     let offers = work.offers(app, person);
-    let purposes = Purpose::of(work.side)
-        .iter()
-        .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
-    let carriage = vec![
-        FieldView::under(CarriageForm::carrier(), ""),
-        FieldView::under(ParcelForm::seal(), "parcel.1.").hint("If the parcel is sealed."),
-        FieldView::under(CarriageForm::purpose_code(), "").chosen_from(purposes),
-        FieldView::under(CarriageForm::purpose(), ""),
-    ];
     let is_exceptional = offers.needs_exception();
-    let exception = is_exceptional.then(|| {
-        FieldView::under(ExceptionForm::reason(), "")
-            .label("Why it must leave all the same")
-            .hint("With a reason, your password below signs it.")
-            .filled(typed, faults)
-    });
-    // Messages without a box of their own are said on top.
-    let mut refusals = tried.refusals.clone();
-    refusals.extend(
-        faults
-            .iter()
-            .filter(|fault| {
-                fault.key == ITEMS || (fault.key == ExceptionForm::reason().key && !is_exceptional)
-            })
-            .map(|fault| fault.message.clone()),
-    );
     let rows = release_rows(work, &offers, typed, faults);
     let purpose = work.usual_purpose();
     let not_ready = release::not_ready(work, &offers, |tag| {
@@ -208,7 +212,7 @@ async fn release_page(
         unread: release::unread_words(view),
         not_read: not_read(view),
         anyway: anyway(typed, faults),
-        refusals,
+        refusals: said_on_top(tried, is_exceptional),
         listed_in: rows
             .iter()
             .any(|row| row.listed)
@@ -222,7 +226,7 @@ async fn release_page(
             .into_iter()
             .map(|field| offered(field, &usual))
             .collect(),
-        carriage: fill(carriage, typed, faults)
+        carriage: fill(carriage_fields(work.side), typed, faults)
             .into_iter()
             .map(|field| carried_by(field, typed, &usual.carrier))
             .map(|field| sent_for(field, typed, purpose))
@@ -242,7 +246,7 @@ async fn release_page(
         } else {
             password_again(app, person, faults)
         },
-        exception: Vec::from_iter(exception),
+        exception: Vec::from_iter(is_exceptional.then(|| exception_field(typed, faults))),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }

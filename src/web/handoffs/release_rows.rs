@@ -2,7 +2,7 @@
 
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{disinfection_words, wrong_words};
-use crate::app::release::{awaited, thing_to_go};
+use crate::app::release::{awaited, item_to_go};
 use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{CaseStep, Offers};
@@ -97,7 +97,7 @@ pub fn release_rows(
     // Before anything is typed, what is listed and awaited is ticked, and what is finished with what goes along.
     let is_untouched = typed.is_empty();
     let row = |item: &Item| {
-        let to_go = thing_to_go(work, item)?;
+        let to_go = item_to_go(work, item)?;
         if to_go.goes_as_a_file {
             return None;
         }
@@ -158,7 +158,7 @@ pub fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Sta
             let rest = refusal.sentence.strip_prefix(&named).map(str::to_owned);
             rest.unwrap_or(refusal.sentence)
         });
-        let is_file = thing_to_go(work, item).is_some_and(|one| one.goes_as_a_file);
+        let is_file = item_to_go(work, item).is_some_and(|one| one.goes_as_a_file);
         StayingRow {
             is_file,
             tag: item.tag.to_string(),

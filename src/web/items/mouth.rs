@@ -122,6 +122,21 @@ fn choices(offers: &Offers<'_>, arch: Arch, work: &CaseWork, sent: &str) -> Vec<
     choices
 }
 
+fn exception_fields(exception: MouthException) -> [FieldView; 2] {
+    let label = match exception {
+        MouthException::NewWork => {
+            "Why the arch stays empty, or why new work goes in while it stands still"
+        }
+        MouthException::EmptyArch => "Only for “nothing”: why the arch stays empty",
+    };
+    [
+        FieldView::under(ExceptionForm::reason(), "")
+            .label(label)
+            .hint("An exception that you sign as the dentist."),
+        FieldView::under(Proof::password(), "").label("Your password again, for the exception"),
+    ]
+}
+
 fn arch_form(
     work: &CaseWork,
     offers: &Offers<'_>,
@@ -156,20 +171,8 @@ fn arch_form(
         fields.push(FieldView::under(FitForm::although(), ""));
     }
     let exception = change_mouth::exception_for(work, arch, &can_go_in);
-    if let Some(exception) = exception.filter(|_| person.may(Permission::Sign)) {
-        let label = match exception {
-            MouthException::NewWork => {
-                "Why the arch stays empty, or why new work goes in while it stands still"
-            }
-            MouthException::EmptyArch => "Only for “nothing”: why the arch stays empty",
-        };
-        fields.extend([
-            FieldView::under(ExceptionForm::reason(), "")
-                .label(label)
-                .hint("An exception that you sign as the dentist."),
-            FieldView::under(Proof::password(), "").label("Your password again, for the exception"),
-        ]);
-    }
+    let exception = exception.filter(|_| person.may(Permission::Sign));
+    fields.extend(exception.into_iter().flat_map(exception_fields));
     let mut fields = fill(fields, typed, faults);
     fields.extend(personal_data_check::tick_for(typed, &Fitting::field_sets()));
     let mut hidden = FieldView::under(FitForm::worn(), "");

@@ -223,6 +223,38 @@ impl ActionView {
     }
 }
 
+/// Puts what was typed into its form again, with what is wrong with it; of an action that is offered no more, what is
+/// said on top, and what was typed.
+fn put_back(actions: &mut [ActionView], tried: Tried) -> (Vec<String>, Unsaved) {
+    let Tried {
+        typed,
+        faults,
+        refusals,
+    } = tried;
+    let word = typed.get(ACTION_KEY).cloned().unwrap_or_default();
+    let Some(action) = actions.iter_mut().find(|action| action.word == word) else {
+        // The item has changed since its page was read.
+        let against = match refusals.is_empty() {
+            true => vec!["This cannot be recorded about the item as it stands now.".to_owned()],
+            false => refusals,
+        };
+        let unsaved = Unsaved {
+            texts: unsaved_words(&typed, &RecordForm::field_sets()),
+            instead: instead::OF_AN_ITEM,
+        };
+        return (against, unsaved);
+    };
+    action.fields = fill(std::mem::take(&mut action.fields), &typed, &faults);
+    action.refusals = refusals;
+    action.fields.extend(personal_data_check::tick_for(
+        &typed,
+        &RecordForm::field_sets(),
+    ));
+    action.set_apart(&typed, &faults);
+    action.open = true;
+    (Vec::new(), Unsaved::default())
+}
+
 fn item_page(
     app: &App,
     person: &Person,
@@ -234,36 +266,8 @@ fn item_page(
     let line = item_line(work, item, today)
         .ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
     let mut actions = actions(app, work, item, person);
-    let (mut against, mut unsaved) = (Vec::new(), Unsaved::default());
-    if let Some(Tried {
-        typed,
-        faults,
-        refusals,
-    }) = tried
-    {
-        let typed = &typed;
-        let word = typed.get(ACTION_KEY).cloned().unwrap_or_default();
-        let action = actions.iter_mut().find(|action| action.word == word);
-        if action.is_none() {
-            // The item has changed since its page was read, and this is offered no more.
-            against = refusals.clone();
-            if against.is_empty() {
-                against.push("This cannot be recorded about the item as it stands now.".to_owned());
-            }
-            unsaved.texts = unsaved_words(typed, &RecordForm::field_sets());
-            unsaved.instead = instead::OF_AN_ITEM;
-        }
-        if let Some(action) = action {
-            action.fields = fill(std::mem::take(&mut action.fields), typed, &faults);
-            action.refusals = refusals;
-            action.fields.extend(personal_data_check::tick_for(
-                typed,
-                &RecordForm::field_sets(),
-            ));
-            action.set_apart(typed, &faults);
-            action.open = true;
-        }
-    }
+    let put_back = tried.map(|tried| put_back(&mut actions, tried));
+    let (against, unsaved) = put_back.unwrap_or_default();
     let entries = work.entries_about(&item.tag).rev();
     Ok(ItemPage {
         frame: Frame::of_case(app, person, work, format!("{} {}", item.title(), item.tag))?,

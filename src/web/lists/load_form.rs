@@ -20,7 +20,7 @@ use axum::http::StatusCode;
 pub struct LoadForm {
     pub action: String,
     pub fields: Vec<FieldView>,
-    /// Where a text wants a second look.
+    /// Where a text is asked about.
     pub tick: Option<FieldView>,
     pub columns: &'static [(&'static str, &'static str)],
     pub example: &'static str,

@@ -21,28 +21,28 @@ use crate::web::personal_data_check::fields_of;
 use crate::web::tried::Tried;
 use time::Date;
 
-/// A thing in a form: its words, and what is asked of it.
-pub struct ThingRow {
+/// An item in a form: its words, and what is asked of it.
+pub struct PassingItem {
     pub words: String,
-    /// The arch that it is of, as a stored word; empty of a thing of no arch, such as a bite record.
+    /// The arch that it is of, as a stored word; empty of an item of no arch, such as a bite record.
     pub arch: &'static str,
     pub fields: Vec<FieldView>,
 }
 
-/// A thing with where it is, and what is the matter with it.
-pub struct ThingPlace {
+/// An item with where it is, and what is the matter with it.
+pub struct PlacedItem {
     pub title: String,
     pub tag: String,
     pub place: String,
 }
 
-impl ThingPlace {
-    /// A thing of the case at this place.
-    pub(super) fn of(work: &CaseWork, tag: &Tag, place: &str) -> ThingPlace {
+impl PlacedItem {
+    /// An item of the case at this place.
+    pub(super) fn of(work: &CaseWork, tag: &Tag, place: &str) -> PlacedItem {
         let missing = work.is_missing(tag).then(|| "missing".to_owned());
         let wrong = Some(wrong_words(work, tag)).filter(|words| !words.is_empty());
         let words = [Some(place.to_owned()), missing, wrong];
-        ThingPlace {
+        PlacedItem {
             title: title_of(work, tag),
             tag: tag.to_string(),
             place: words.into_iter().flatten().collect::<Vec<_>>().join(", "),
@@ -60,7 +60,7 @@ pub struct PassForm {
     /// What it carries: key and value.
     pub hidden: Vec<(&'static str, String)>,
     pub open: bool,
-    pub rows: Vec<ThingRow>,
+    pub rows: Vec<PassingItem>,
     /// What would be seen of the prescription; none in a form that passes nothing on.
     pub sees: Option<SeesView>,
     pub fields: Vec<FieldView>,
@@ -108,13 +108,13 @@ pub(super) fn tick_row(
     tag: &Tag,
     tried: &Tried,
     is_ticked: bool,
-) -> ThingRow {
+) -> PassingItem {
     let under = format!("{}.", tag.as_str());
     let mut field = FieldView::under(GoesForm::goes(), &under).filled(&tried.typed, &tried.faults);
     if tried.typed.is_empty() && is_ticked {
         field.value = "yes".to_owned();
     }
-    ThingRow {
+    PassingItem {
         words: String::new(),
         arch: arch_of(input, tag),
         fields: vec![field.label(&title_and_tag(input.work, tag))],
@@ -127,7 +127,7 @@ fn arch_of(input: &PassInput<'_>, tag: &Tag) -> &'static str {
 }
 
 /// A thing of which is said how it came.
-fn came_row(input: &PassInput<'_>, tag: &Tag, tried: &Tried) -> ThingRow {
+fn came_row(input: &PassInput<'_>, tag: &Tag, tried: &Tried) -> PassingItem {
     let under = format!("{}.", tag.as_str());
     let mut fields = fill(
         fields_under(CameForm::FIELDS, &under),
@@ -151,7 +151,7 @@ fn came_row(input: &PassInput<'_>, tag: &Tag, tried: &Tried) -> ThingRow {
         }
     }
     let arch = arch_of(input, tag);
-    ThingRow {
+    PassingItem {
         words,
         arch,
         fields,
@@ -199,7 +199,7 @@ pub(super) fn move_form(
         false => tick_row(input, tag, tried, true),
     };
     let word = format!("{}-{}", leg.word(), pass.event);
-    let mut rows: Vec<ThingRow> = tags.iter().map(row).collect();
+    let mut rows: Vec<PassingItem> = tags.iter().map(row).collect();
     for row in &mut rows {
         row.fields = scoped(std::mem::take(&mut row.fields), &word);
     }

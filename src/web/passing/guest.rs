@@ -1,7 +1,7 @@
 //! Work that another laboratory has passed on to one's own: the list, and one of them with all that is told of it.
 
 use super::files::{answered_words, scan_line};
-use super::forms::{PassForm, PassInput, ThingPlace, ask_form, mistake_form, move_form};
+use super::forms::{PassForm, PassInput, PlacedItem, ask_form, mistake_form, move_form};
 use crate::app::authorization;
 use crate::app::custody_words::{title_and_tag, where_passed_to_us};
 use crate::app::passed_to_us::{self, PassedToUs};
@@ -76,7 +76,7 @@ pub struct PassedOnePage {
     pub cautions: Vec<String>,
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
-    pub things: Vec<ThingPlace>,
+    pub things: Vec<PlacedItem>,
     /// Whether the authorisation is open to this laboratory.
     pub is_authorized: bool,
     /// Whether the sheet and what shows its things are, too.
@@ -217,7 +217,7 @@ fn one_page(
         }
         forms.extend(mistake_form(&input, pass));
     }
-    let place = |tag: &Tag| ThingPlace::of(work, tag, &where_passed_to_us(work, tag));
+    let place = |tag: &Tag| PlacedItem::of(work, tag, &where_passed_to_us(work, tag));
     let mut refusals = tried.refusals.clone();
     let of_all = tried.faults.iter().filter(|fault| fault.key == ITEMS);
     refusals.extend(of_all.map(|fault| fault.message.clone()));

@@ -1,6 +1,6 @@
 //! The page of work that is passed on: each authorisation with where its things are and what can be said of it.
 
-use super::forms::{PassForm, PassInput, ThingPlace, answer_form, end_form, move_form};
+use super::forms::{PassForm, PassInput, PlacedItem, answer_form, end_form, move_form};
 use super::pass_form::pass_form;
 use crate::app::authorization;
 use crate::app::custody_words::where_passed;
@@ -35,7 +35,7 @@ pub struct PassRow {
     /// The sentence that holds it up; empty for most.
     pub caution: String,
     /// Where each of its things is.
-    pub things: Vec<ThingPlace>,
+    pub things: Vec<PlacedItem>,
     pub forms: Vec<PassForm>,
 }
 
@@ -131,7 +131,7 @@ fn caution(input: &PassInput<'_>, pass: &PassedWork) -> String {
 
 fn pass_row(input: &PassInput<'_>, pass: &PassedWork) -> PassRow {
     let (work, offers) = (input.work, input.offers);
-    let place = |tag: &Tag| ThingPlace::of(work, tag, &where_passed(work, tag));
+    let place = |tag: &Tag| PlacedItem::of(work, tag, &where_passed(work, tag));
     let mut forms = Vec::new();
     if pass.is_open() {
         let ways = PassLeg::ALL.iter();

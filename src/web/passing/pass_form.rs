@@ -1,6 +1,6 @@
 //! The form that passes work on.
 
-use super::forms::{PassForm, PassInput, ThingRow, scoped, tick_row};
+use super::forms::{PassForm, PassInput, PassingItem, scoped, tick_row};
 use super::sees::sees_view;
 use crate::domain::custody::PassedWork;
 use crate::domain::custody::events::MEANS_PASSED_ON;
@@ -55,7 +55,7 @@ pub(super) fn pass_form(input: &PassInput<'_>, earlier: Option<&PassedWork>) -> 
             before(field, input, earlier);
         }
     }
-    let mut rows: Vec<ThingRow> = match earlier {
+    let mut rows: Vec<PassingItem> = match earlier {
         Some(_) => Vec::new(),
         None => {
             let items = input.offers.to_pass_on().into_iter();

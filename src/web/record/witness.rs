@@ -38,7 +38,7 @@ pub async fn alarm(
     SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let kept = form.0.get("kept").cloned().unwrap_or_default();
+    let kept = form.0.get(witness::KEPT_NOTE).cloned().unwrap_or_default();
     let reported = witness::report(&app, &person, &kept).await?;
     Ok(answer_to(&person, &reported))
 }

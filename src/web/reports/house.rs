@@ -1,7 +1,7 @@
 //! What lies in the house now, and what is lent and due back.
 
 use crate::app::in_house::{
-    self, LeftOutOfHouse, LoanDue, ThingHere, ThingOfOthers, ThingOut, WholeHouse,
+    self, ItemHere, ItemOfOthers, ItemOut, LeftOutOfHouse, LoanDue, WholeHouse,
 };
 use crate::app::in_house_file::in_house_file;
 use crate::app::{App, Person, agenda, doubted};
@@ -114,7 +114,7 @@ pub struct InHousePage {
     pub next: Option<String>,
 }
 
-fn here_row(person: &Person, app: &App, thing: &ThingHere) -> HereRow {
+fn here_row(person: &Person, app: &App, thing: &ItemHere) -> HereRow {
     let now = person.moment(app.outside.now_ms());
     let due = (thing.loan.as_ref()).map(|loan| match loan.now {
         LoanNow::Needed => "on loan, needed for the work".to_owned(),
@@ -143,14 +143,14 @@ fn here_row(person: &Person, app: &App, thing: &ThingHere) -> HereRow {
 }
 
 /// The things of one case, which stand together.
-fn group(person: &Person, app: &App, things: &[ThingHere]) -> Option<HereGroup> {
+fn group(person: &Person, app: &App, things: &[ItemHere]) -> Option<HereGroup> {
     let today = person.moment(app.outside.now_ms()).date();
     let (first, newest) = (
         things.first()?,
         things.iter().map(|thing| thing.since).max()?,
     );
     let last = day_in_words(person.moment(newest.unix_ms).date(), today);
-    let is_late = |thing: &ThingHere| thing.loan.as_ref().is_some_and(|loan| loan.is_late(today));
+    let is_late = |thing: &ItemHere| thing.loan.as_ref().is_some_and(|loan| loan.is_late(today));
     Some(HereGroup {
         path_number: first.number.as_str().to_owned(),
         number: first.number.to_string(),
@@ -181,7 +181,7 @@ fn in_order(mut groups: Vec<HereGroup>) -> Vec<HereGroup> {
 }
 
 /// The cases with what is here of them.
-fn groups(person: &Person, app: &App, things: &[ThingHere]) -> Vec<HereGroup> {
+fn groups(person: &Person, app: &App, things: &[ItemHere]) -> Vec<HereGroup> {
     let of_a_case = things.chunk_by(|one, next| one.number == next.number);
     in_order(
         of_a_case
@@ -222,7 +222,7 @@ fn paper_words((number, until, longer): (CaseNumber, Date, bool)) -> (String, St
     (number.as_str().to_owned(), number.to_string(), words)
 }
 
-fn others_row(person: &Person, thing: &ThingOfOthers, today: time::Date) -> OthersRow {
+fn others_row(person: &Person, thing: &ItemOfOthers, today: time::Date) -> OthersRow {
     OthersRow {
         path: format!("/passed/{}", thing.pass),
         tag: thing.tag.to_string(),
@@ -232,7 +232,7 @@ fn others_row(person: &Person, thing: &ThingOfOthers, today: time::Date) -> Othe
     }
 }
 
-fn out_row(thing: &ThingOut) -> OutRow {
+fn out_row(thing: &ItemOut) -> OutRow {
     OutRow {
         path_number: thing.number.as_str().to_owned(),
         number: thing.number.to_string(),

@@ -6,7 +6,7 @@ use super::lines::{KeyView, RibbonLineView, SignView, key_of, lines_of, signs_in
 use super::table::{StayRow, WornLine, stay_rows, worn_rows};
 use super::times::{days, idles, notes, time_word};
 use crate::app::case_work::CaseWork;
-use crate::domain::custody::ribbon::{Quality, Ribbon, ribbon};
+use crate::domain::custody::ribbon::{Quality, Ribbon};
 use crate::domain::values::moment::{Moment, day_in_words};
 use askama::Template;
 
@@ -43,7 +43,7 @@ pub struct RibbonView {
 impl RibbonView {
     /// The ribbon of a case up to `now`; none before the first item is registered.
     pub fn of(work: &CaseWork, now: Moment) -> Option<RibbonView> {
-        let ribbon = ribbon(&work.items, &work.events, work.case.arches.treated(), now);
+        let ribbon = work.ribbon(now);
         if ribbon.lines.is_empty() {
             return None;
         }

@@ -35,7 +35,7 @@ pub struct UsualSetForm {
     pub sections: Vec<SetSection>,
     /// What is no part of the prescription.
     pub handover: Vec<FieldView>,
-    /// Where a text wants a second look.
+    /// Where a text is asked about.
     pub tick: Option<FieldView>,
     pub version: String,
     pub post_key: String,

@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use vestibule::app::case_work::CaseWork;
 use vestibule::clock::moment_in;
 use vestibule::domain::custody::events::Received;
-use vestibule::domain::custody::{Event, What, at, fold};
+use vestibule::domain::custody::{CaseState, Event, What, at};
 
 /// NIST glossary (CNSSI 4009-2015) and 10 CFR 26.5: handling and storage tracked from the beginning to the
 /// end, in the sense that any moment can be asked for.
@@ -38,7 +38,7 @@ async fn c25_at_any_moment_every_item_has_exactly_one_holder_and_somebody_answer
         .cloned()
         .collect();
     for (place, event) in on_time.iter().enumerate() {
-        let then = fold(&on_time[..=place]);
+        let then = CaseState::of(&on_time[..=place]).custody;
         let later = at(&on_time, event.at.unix_ms);
         for tag in event.what.tags() {
             let of_now = on_time[place + 1..]

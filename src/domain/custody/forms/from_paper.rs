@@ -35,9 +35,18 @@ impl FromPaper {
                 faults.push(Fault::new(key, wanted));
             }
         };
-        lacks("late_day", "Write the day on which it happened.");
-        lacks("late_time", "Write the time, such as 14:05.");
-        lacks("late_name", "The name of whoever signed the paper.");
+        lacks(
+            FromPaperForm::late_day().key,
+            "Write the day on which it happened.",
+        );
+        lacks(
+            FromPaperForm::late_time().key,
+            "Write the time, such as 14:05.",
+        );
+        lacks(
+            FromPaperForm::late_name().key,
+            "The name of whoever signed the paper.",
+        );
         let form = form.filter(|_| faults.len() == before)?;
         Some(FromPaper {
             day: form.late_day?,

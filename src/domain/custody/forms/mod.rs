@@ -49,7 +49,7 @@ pub use release::{
 };
 pub use scan_file::ScanForm;
 pub use several::{
-    NewThing, PutForm, SetForm, SetRowForm, SetShownForm, SeveralForm, SeveralRowForm,
+    NewItem, PutForm, SetForm, SetRowForm, SetShownForm, SeveralForm, SeveralRowForm,
 };
 pub use statement::{
     CloseForm, EraseForm, EraseReasonForm, KeepForm, ReopenForm, ResolveForm, TakeBackForm,

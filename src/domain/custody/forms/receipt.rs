@@ -241,7 +241,7 @@ impl ReceiptForm {
         let sound = is_plain.then_some(Outcome::Sound);
         let Some(outcome) = form.outcome.or(sound) else {
             fault(
-                "outcome",
+                FoundForm::outcome().key,
                 "Say what you found: sound, damaged, not as described, or missing.",
             );
             return None;
@@ -249,27 +249,30 @@ impl ReceiptForm {
         let is_missing = outcome == Outcome::Missing;
         if is_missing && form.here {
             fault(
-                "outcome",
+                FoundForm::outcome().key,
                 "It is ticked as being in your hand: untick it, or say what you found.",
             );
         }
         if matches!(outcome, Outcome::Damaged | Outcome::NotAsDescribed) && form.note.is_empty() {
-            fault("note", SAY_WHAT_IS_DAMAGED);
+            fault(FoundForm::note().key, SAY_WHAT_IS_DAMAGED);
         }
         if !is_missing && !is_here {
             fault(
-                "here",
+                FoundForm::here().key,
                 "Compare its tag with the item in your hand, and tick that; a scan of its tag does both.",
             );
         }
         let marked = form.marked.or(is_plain.then_some(YesNo::Yes));
         if !is_missing && marked.is_none() {
-            fault("marked", "Say whether it came marked as disinfected.");
+            fault(
+                FoundForm::marked().key,
+                "Say whether it came marked as disinfected.",
+            );
         }
         let sent = handoff.sent_item(tag);
         let was_counted = sent.is_some_and(|sent| sent.pieces.is_some());
         if !is_missing && was_counted && form.pieces.is_none() {
-            fault("pieces", "Count the pieces that are there.");
+            fault(FoundForm::pieces().key, "Count the pieces that are there.");
         }
         Some(Found {
             tag: tag.clone(),

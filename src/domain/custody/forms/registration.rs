@@ -83,13 +83,19 @@ impl Form for Registration {
         let form = form?;
         let mut fault = |key: &str, wanted: &str| faults.push(Fault::new(key, wanted));
         if form.item_kind.needs_arch() && form.arch.is_none() {
-            fault("arch", "Say upper or lower: each is an item of its own.");
+            fault(
+                RegistrationForm::arch().key,
+                "Say upper or lower: each is an item of its own.",
+            );
         }
         if form.place == Some(ItemPlace::Worn) && !form.item_kind.is_denture() {
-            fault("place", ONLY_A_DENTURE_IS_WORN);
+            fault(RegistrationForm::place().key, ONLY_A_DENTURE_IS_WORN);
         }
         if form.due_back.is_some() && !form.borrowed {
-            fault("due_back", "Tick that it is on loan, or leave the day out.");
+            fault(
+                RegistrationForm::due_back().key,
+                "Tick that it is on loan, or leave the day out.",
+            );
         }
         let file = FileFacts {
             name: form.file_name.clone(),
@@ -100,7 +106,7 @@ impl Form for Registration {
         let file = Some(file).filter(|file| *file != FileFacts::default());
         if file.is_some() && form.item_kind != ItemKind::Scan {
             fault(
-                "file_name",
+                RegistrationForm::file_name().key,
                 "Only a scan file has these: choose that kind, or leave them empty.",
             );
         }

@@ -174,16 +174,16 @@ impl ReleaseForm {
         }
         for sent in &self.items {
             let (pieces, is_sound) = known(&sent.tag);
+            let mut fault = |part: &str, wanted: &str| {
+                faults.push(Fault::new(format!("{}.{part}", sent.tag.as_str()), wanted));
+            };
             if !is_sound && !sent.set_right && sent.condition.is_empty() {
                 let wanted = "It was found damaged, or not as described: say how it leaves, or tick that it is set right.";
-                faults.push(Fault::new(
-                    format!("{}.condition", sent.tag.as_str()),
-                    wanted,
-                ));
+                fault(SentForm::condition().key, wanted);
             }
             if sent.pieces.is_none() && pieces > 1 {
                 let wanted = "Count the pieces: the other side counts them too.";
-                faults.push(Fault::new(format!("{}.pieces", sent.tag.as_str()), wanted));
+                fault(SentForm::pieces().key, wanted);
             }
         }
         if faults.is_empty() {
@@ -198,11 +198,11 @@ impl ReleaseForm {
 fn half_taken(form: &TakenNowForm) -> Option<Fault> {
     match (form.taken_now, form.taken_by.is_empty()) {
         (true, true) => Some(Fault::new(
-            "taken_by",
+            TakenNowForm::taken_by().key,
             "Write the name or the initials of who takes it now.",
         )),
         (false, false) => Some(Fault::new(
-            "taken_now",
+            TakenNowForm::taken_now().key,
             "Tick that the carrier takes it now, or leave the name below empty.",
         )),
         _ => None,
@@ -210,11 +210,12 @@ fn half_taken(form: &TakenNowForm) -> Option<Fault> {
 }
 
 fn sent(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<Sent> {
+    let take = SentForm::take().key;
     let is_ticked = |row: &&str| {
-        raw.get(&format!("{row}.take"))
+        raw.get(&format!("{row}.{take}"))
             .is_some_and(|tick| tick == "yes")
     };
-    let tags = rows_with(raw, "take")
+    let tags = rows_with(raw, take)
         .filter(is_ticked)
         .filter_map(|row| Tag::parse(row).ok());
     let read = |tag: Tag| {

@@ -28,18 +28,18 @@ command! {
     put: String = text(TEXT_MOST), "Put where", "Receiving, bench, oven, shelf. Empty where they stay where they are.";
 }
 
-/// A thing to be registered: the key of its row, and what is said of it.
+/// An item to be registered: the key of its row, and what is said of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct NewThing {
+pub struct NewItem {
     pub key: String,
     pub is_worn: bool,
 }
 
-/// A set to be registered, each thing with its own entry.
+/// A set to be registered, each item with its own entry.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SetForm {
     /// In the order of their keys.
-    pub things: Vec<NewThing>,
+    pub things: Vec<NewItem>,
     pub cleaning: Option<DisinfectedForm>,
     pub put: String,
     /// How many things the page knew of, and whether one more is meant where there is one by now.
@@ -79,7 +79,7 @@ impl Form for SetForm {
             if raw.get(&place).is_some_and(|text| text.trim().is_empty()) {
                 faults.push(Fault::new(place, "Say where it is now."));
             }
-            things.push(NewThing {
+            things.push(NewItem {
                 key: key.to_owned(),
                 is_worn: form.place == Some(ItemPlace::Worn),
             });

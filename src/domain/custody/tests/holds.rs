@@ -73,7 +73,7 @@ fn what_was_never_packed_is_with_its_sender_again_and_goes_again() {
     assert!(bite.answers.starts_with(&dora().name), "{}", bite.answers);
     assert!(bite.disinfected, "nobody has had it in hand since");
     assert_eq!(world.open_holds(), []);
-    let handoff = crate::domain::custody::handoffs(&world.events).remove(0);
+    let handoff = handoffs(&world.events).remove(0);
     assert_eq!(
         handoff.state(),
         crate::domain::custody::handoff::HandoffState::Received

@@ -98,7 +98,7 @@ fn a_box_may_come_later_than_the_other() {
     world.expect(&tom(), &opened(&[], &none), &[(Form, "")]);
     world.does(&tom(), opened(&["bite"], &first));
 
-    let handoffs = super::super::handoffs(&world.events);
+    let handoffs = handoffs(&world.events);
     assert_eq!(handoffs[0].state(), HandoffState::PartReceived);
     assert_eq!(handoffs[0].waiting(), [2]);
     assert_eq!(world.state("bite").holder, Holder::Lab);
@@ -117,7 +117,7 @@ fn a_box_may_come_later_than_the_other() {
     let rest = ["facebow", "impression"];
     world.expect(&mara(), &opened(&rest, &twice), &[(Form, "")]);
     world.does(&mara(), opened(&rest, &second));
-    let handoffs = super::super::handoffs(&world.events);
+    let handoffs = handoffs(&world.events);
     assert_eq!(handoffs[0].state(), HandoffState::Received);
     assert_eq!(handoffs[0].waiting(), Vec::<u32>::new());
 }

@@ -742,7 +742,13 @@ fn the_ribbon_draws_the_second_laboratory_in_a_lane_with_its_name() {
     use crate::domain::custody::ribbon::{Lane, RibbonLine, lanes_of, ribbon};
     let drawn = |world: &World| {
         let now = Moment::new(world.now_ms + MINUTE_MS, 60);
-        ribbon(&world.items, &world.events, &[Arch::Upper], now)
+        ribbon(
+            &world.items,
+            &world.events,
+            &world.case_state(),
+            &[Arch::Upper],
+            now,
+        )
     };
     let before = drawn(&begun());
     let has_second = |lines: &[RibbonLine]| lanes_of(lines).any(|lane| lane == Lane::SecondLab);

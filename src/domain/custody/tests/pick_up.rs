@@ -155,7 +155,13 @@ fn what_the_mouth_wants_is_not_taken_out_of_a_parcel() {
         &[(Packed, "duplicate upper")],
     );
     let wanted = Wanted::ToFit(Arch::Upper);
-    let described = stands_against(&world.items, &world.events, &tag("duplicate upper"), wanted);
+    let described = stands_against(
+        &world.items,
+        &world.events,
+        &world.case_state(),
+        &tag("duplicate upper"),
+        wanted,
+    );
     assert!(described.unwrap().contains("waits for the carrier"));
     // Nor is a cast poured from an impression that is packed.
     world.does(&anna(), disinfected("impression"));

@@ -13,7 +13,7 @@ const BOTH: [Arch; 2] = [Arch::Upper, Arch::Lower];
 
 fn drawn(world: &World) -> Ribbon {
     let now = Moment::new(world.now_ms + MINUTE_MS, 60);
-    ribbon(&world.items, &world.events, &BOTH, now)
+    ribbon(&world.items, &world.events, &world.case_state(), &BOTH, now)
 }
 
 fn line<'a>(ribbon: &'a Ribbon, thing: &str) -> &'a RibbonLine {
@@ -238,7 +238,13 @@ fn the_mouth_is_drawn_from_not_known_to_what_is_worn() {
     });
     world.does(&dora(), out);
     let now = Moment::new(world.now_ms + MINUTE_MS, 60);
-    let ribbon = ribbon(&world.items, &world.events, &[Arch::Upper], now);
+    let ribbon = ribbon(
+        &world.items,
+        &world.events,
+        &world.case_state(),
+        &[Arch::Upper],
+        now,
+    );
     let [(Arch::Upper, bars)] = ribbon.mouth.as_slice() else {
         panic!("one arch is treated");
     };
@@ -387,7 +393,8 @@ proptest! {
     #[test]
     fn what_was_drawn_stays_where_it_is_while_time_goes_on(moves in moves(60), hours in 0_i64..2000) {
         let world = walk(World::begun(), &moves);
-        let now = |ms| ribbon(&world.items, &world.events, &BOTH, Moment::new(ms, 60));
+        let case = world.case_state();
+        let now = |ms| ribbon(&world.items, &world.events, &case, &BOTH, Moment::new(ms, 60));
         let (early, later) = (now(world.now_ms), now(world.now_ms + hours * 60 * MINUTE_MS));
         prop_assert!(early.now_x <= later.now_x);
         let places = |ribbon: &Ribbon| ribbon.columns.iter().map(|column| column.x).collect::<Vec<_>>();

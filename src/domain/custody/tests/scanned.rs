@@ -29,7 +29,13 @@ fn world() -> World {
 }
 
 fn said(world: &World, thing: &str, wanted: Wanted<'_>) -> Option<String> {
-    stands_against(&world.items, &world.events, &tag(thing), wanted)
+    stands_against(
+        &world.items,
+        &world.events,
+        &world.case_state(),
+        &tag(thing),
+        wanted,
+    )
 }
 
 #[test]

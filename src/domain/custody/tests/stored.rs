@@ -32,11 +32,11 @@ fn an_earlier_release_is_one_box_with_its_seal_and_an_earlier_receipt_opens_it()
         .map(|text| serde_json::from_str(text).unwrap())
         .collect();
     let receipt = events.pop().unwrap();
-    let open = crate::domain::custody::handoffs(&events).remove(0);
+    let open = handoffs(&events).remove(0);
     assert_eq!(open.waiting(), [1]);
     assert_eq!(open.parcels[0].seal, "7");
     events.push(receipt);
-    let done = crate::domain::custody::handoffs(&events).remove(0);
+    let done = handoffs(&events).remove(0);
     assert_eq!(done.waiting(), Vec::<u32>::new());
     // Nothing was said of its seal then, and nothing is held against it now.
     assert_eq!(open_holds(&events), []);

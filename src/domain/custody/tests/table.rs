@@ -455,7 +455,7 @@ fn f_what_was_missing_is_written_off_by_the_side_that_handed_it_over() {
     world.does(&anna(), off("the carrier has lost it"));
     assert_eq!(world.state("bite").gone, Some(Gone::WrittenOff));
     assert_eq!(held(&world), "");
-    let handoffs = super::super::handoffs(&world.events);
+    let handoffs = handoffs(&world.events);
     assert_eq!(handoffs[0].state(), handoff::HandoffState::Received);
     let all = balance(&world.events);
     assert_eq!(all.spent, [tag("bite")]);

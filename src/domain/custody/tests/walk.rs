@@ -1006,7 +1006,7 @@ impl Move {
     }
 
     fn receipt(self, world: &World) -> What {
-        let handoffs = super::super::handoffs(&world.events);
+        let handoffs = handoffs(&world.events);
         let open: Vec<_> = handoffs
             .iter()
             .filter(|one| self.rarely(1) || !one.outstanding().is_empty())
@@ -1290,6 +1290,20 @@ impl World {
     fn check_last(&self) {
         let (last, all) = self.events.split_last().unwrap();
         let before: &[Event] = &standing(all);
+        World::check_house(last, before);
+        World::check_touched(last, all, before);
+        self.check_packed(last, before);
+        self.check_holds(last, before);
+        self.check_handoff(last, before);
+        self.check_item(last, all, before);
+        World::check_word(last, before);
+        self.check_pass(last, before);
+        self.check_bench(last, before);
+        self.check_found(last, before);
+    }
+
+    /// Somebody of one of the two houses acts, or of the second laboratory where that may.
+    fn check_house(last: &Event, before: &[Event]) {
         let by = &last.by;
         let is_second_lab = match &last.what {
             What::PassMoved(PassMoved { pass, leg, .. }) => {
@@ -1323,17 +1337,10 @@ impl World {
                 ),
             "a stranger acted: {last:?}"
         );
-        let worn_then = |arch: Option<Arch>| {
-            let line = mouth::fold(&self.items, &until(before, last.at.unix_ms));
-            arch.and_then(|arch| mouth::worn_in(&line, arch).cloned())
-                .map(|tag| self.kind(&tag))
-        };
-        let arch_of = |tag: &Tag| {
-            self.items
-                .iter()
-                .find(|item| item.tag == *tag)
-                .and_then(|item| item.arch)
-        };
+    }
+
+    /// What the event touches is of this case, there, and not touched later already.
+    fn check_touched(last: &Event, all: &[Event], before: &[Event]) {
         for tag in last.what.tags() {
             assert_ne!(*tag, tag_foreign(), "a thing of another case was touched");
             let is_end = |event: &Event| matches!(&event.what, What::UsedUp(UsedUp { tag: gone, .. }) | What::Destroyed(Destroyed { tag: gone, .. }) | What::WrittenOff(WrittenOff { tag: gone, .. }) if gone == tag);
@@ -1352,8 +1359,23 @@ impl World {
                     .is_none_or(|ms| ms <= last.at.unix_ms)
             );
         }
-        self.check_packed(last, before);
-        self.check_holds(last, before);
+    }
+
+    fn arch_of(&self, tag: &Tag) -> Option<Arch> {
+        let item = self.items.iter().find(|item| item.tag == *tag);
+        item.and_then(|item| item.arch)
+    }
+
+    /// What was worn in this arch when the event happened.
+    fn worn_then(&self, last: &Event, before: &[Event], arch: Option<Arch>) -> Option<ItemKind> {
+        let line = worn_of(&self.items, &until(before, last.at.unix_ms));
+        arch.and_then(|arch| mouth::worn_in(&line, arch).cloned())
+            .map(|tag| self.kind(&tag))
+    }
+
+    /// What leaves is clean and leaves nobody without teeth unsaid; one handoff has one release, and each answer its own side.
+    fn check_handoff(&self, last: &Event, before: &[Event]) {
+        let by = &last.by;
         match &last.what {
             What::Released(Released {
                 items,
@@ -1369,7 +1391,7 @@ impl World {
                     assert_eq!(last_seen(tag, before), Some(Holder::of(*from)));
                     if *from == Side::Office && self.kind(tag) == ItemKind::Provisional {
                         let is_covered = matches!(
-                            worn_then(arch_of(tag)),
+                            self.worn_then(last, before, self.arch_of(tag)),
                             Some(ItemKind::Duplicate | ItemKind::FinalDenture)
                         );
                         assert!(
@@ -1387,44 +1409,6 @@ impl World {
                     releases[0].by.account, by.account,
                     "released and received by one person"
                 );
-            }
-            What::Fitted(Fitted { tag, .. }) => {
-                assert!(self.kind(tag).is_wearable(), "fitted: {tag}")
-            }
-            What::Registered(Registered {
-                tag, worn: true, ..
-            }) if self.kind(tag) == ItemKind::OldDenture => {
-                let line = mouth::fold(&self.items, before);
-                let arch = arch_of(tag).unwrap();
-                assert!(
-                    !line.iter().any(|worn| worn.arch == arch),
-                    "the old denture came back"
-                );
-            }
-            What::UsedUp(UsedUp { tag, .. }) => {
-                assert!(!self.kind(tag).is_denture(), "used up: {tag}")
-            }
-            What::Withheld(Withheld { tag, .. }) => {
-                assert_eq!(self.kind(tag), ItemKind::OldDenture)
-            }
-            What::WrittenOff(WrittenOff { tag, .. }) => {
-                let said = |event: &Event| match &event.what {
-                    What::Received(Received { items, .. })
-                    | What::PassMoved(PassMoved { items, .. }) => items
-                        .iter()
-                        .find(|found| found.tag == *tag)
-                        .map(|found| found.outcome),
-                    _ => None,
-                };
-                let to = by.role.works_in().map(super::other).unwrap();
-                let last = last_seen(tag, before).unwrap();
-                let is_passed = matches!(last, Holder::Passed(_)) && to == Side::Office;
-                let is_own =
-                    last == Holder::of(to.other()) || last == Holder::Patient && to == Side::Lab;
-                assert!(is_passed || is_own || last == Holder::Carrier { to });
-                if !is_own {
-                    assert_eq!(before.iter().rev().find_map(said), Some(Outcome::Missing));
-                }
             }
             What::Voided(Voided { handoff: id, .. }) => {
                 let is_receipt = |event: &Event| matches!(&event.what, What::Received(Received { handoff, .. }) if handoff == id);
@@ -1458,6 +1442,52 @@ impl World {
                     "resolved by the other side"
                 );
             }
+            _ => {}
+        }
+    }
+
+    /// An item changes only as its kind and whoever has it allow.
+    fn check_item(&self, last: &Event, all: &[Event], before: &[Event]) {
+        let by = &last.by;
+        match &last.what {
+            What::Fitted(Fitted { tag, .. }) => {
+                assert!(self.kind(tag).is_wearable(), "fitted: {tag}")
+            }
+            What::Registered(Registered {
+                tag, worn: true, ..
+            }) if self.kind(tag) == ItemKind::OldDenture => {
+                let line = worn_of(&self.items, before);
+                let arch = self.arch_of(tag).unwrap();
+                assert!(
+                    !line.iter().any(|worn| worn.arch == arch),
+                    "the old denture came back"
+                );
+            }
+            What::UsedUp(UsedUp { tag, .. }) => {
+                assert!(!self.kind(tag).is_denture(), "used up: {tag}")
+            }
+            What::Withheld(Withheld { tag, .. }) => {
+                assert_eq!(self.kind(tag), ItemKind::OldDenture)
+            }
+            What::WrittenOff(WrittenOff { tag, .. }) => {
+                let said = |event: &Event| match &event.what {
+                    What::Received(Received { items, .. })
+                    | What::PassMoved(PassMoved { items, .. }) => items
+                        .iter()
+                        .find(|found| found.tag == *tag)
+                        .map(|found| found.outcome),
+                    _ => None,
+                };
+                let to = by.role.works_in().map(super::other).unwrap();
+                let last = last_seen(tag, before).unwrap();
+                let is_passed = matches!(last, Holder::Passed(_)) && to == Side::Office;
+                let is_own =
+                    last == Holder::of(to.other()) || last == Holder::Patient && to == Side::Lab;
+                assert!(is_passed || is_own || last == Holder::Carrier { to });
+                if !is_own {
+                    assert_eq!(before.iter().rev().find_map(said), Some(Outcome::Missing));
+                }
+            }
             What::GivenBack(GivenBack { tag, .. }) => {
                 let kind = self.kind(tag);
                 assert!(matches!(
@@ -1465,6 +1495,30 @@ impl World {
                     ItemKind::ImplantParts | ItemKind::Provisional
                 ));
             }
+            What::Withdrawn(Withdrawn { event, .. }) => {
+                let mistake = before.iter().find(|one| one.id == *event).unwrap();
+                assert_eq!(mistake.by.party, by.party, "withdrawn by the other house");
+            }
+            What::Closed(Closed { items, .. }) => {
+                assert_eq!(items.len(), fold(all).len(), "each item has its end");
+                assert_eq!(open_holds(before), []);
+            }
+            What::Given(Given { tag, .. }) => {
+                assert_eq!(self.kind(tag), ItemKind::Duplicate);
+                assert_eq!(
+                    self.worn_then(last, before, self.arch_of(tag)),
+                    Some(ItemKind::FinalDenture),
+                    "a spare without its final"
+                );
+            }
+            _ => {}
+        }
+    }
+
+    /// Questions, calls, days and halts are said by the side whose they are, and once.
+    fn check_word(last: &Event, before: &[Event]) {
+        let by = &last.by;
+        match &last.what {
             What::Stopped(_) | What::Paused(_) | What::WentOn(_) | What::Cancelled(_) => {
                 assert_eq!(by.role, Role::Dentist)
             }
@@ -1536,6 +1590,14 @@ impl World {
                 let is_accepted = answered.answer == DayAnswer::Accepted;
                 assert!(is_accepted || !answered.note.trim().is_empty());
             }
+            _ => {}
+        }
+    }
+
+    /// Work is passed on once, by the lab, with what it has in hand and with the consent that it needs.
+    fn check_pass(&self, last: &Event, before: &[Event]) {
+        let by = &last.by;
+        match &last.what {
             What::PassedOn(PassedOn {
                 items, instead_of, ..
             }) => {
@@ -1602,6 +1664,14 @@ impl World {
                 let case = CaseState::of(before);
                 assert_eq!(case.pass(pass).unwrap().away(&case).count(), 0);
             }
+            _ => {}
+        }
+    }
+
+    /// Work is done by the lab, while nothing stands against it, and undone by its own house.
+    fn check_bench(&self, last: &Event, before: &[Event]) {
+        let by = &last.by;
+        match &last.what {
             What::Assigned(_) => assert_eq!(by.role.works_in(), Some(Side::Lab)),
             What::CarriedOver(carried) => {
                 assert_eq!(by.role.works_in(), Some(Side::Lab));
@@ -1619,7 +1689,8 @@ impl World {
                 assert!(question.is_none(), "worked before the answer");
                 let mut waiting = case.open_holds().flat_map(|hold| &hold.waiting);
                 let treated = worked.arches.treated();
-                let is_of_it = |tag: &Tag| arch_of(tag).is_none_or(|arch| treated.contains(&arch));
+                let is_of_it =
+                    |tag: &Tag| self.arch_of(tag).is_none_or(|arch| treated.contains(&arch));
                 assert!(!waiting.any(is_of_it), "worked on what is on hold");
                 let has_photo = worked.photographed == Some(true) || !worked.no_photo.is_empty();
                 assert!(worked.step != BenchStep::Flasked || has_photo);
@@ -1636,6 +1707,14 @@ impl World {
                 assert!(case.fits.iter().all(|one| one.event != *event));
                 assert!(case.follow_ups.iter().all(|one| one.event != *event));
             }
+            _ => {}
+        }
+    }
+
+    /// What is checked had been delivered, and an answer to it is given once.
+    fn check_found(&self, last: &Event, before: &[Event]) {
+        let by = &last.by;
+        match &last.what {
             What::FollowedUp(FollowedUp {
                 arches,
                 followed_by,
@@ -1646,7 +1725,7 @@ impl World {
                 assert!(!followed_by.is_work() || cause.is_some());
                 for arch in arches.treated() {
                     let goes_in = |tag: &Tag| {
-                        self.kind(tag) == ItemKind::FinalDenture && arch_of(tag) == Some(*arch)
+                        self.kind(tag) == ItemKind::FinalDenture && self.arch_of(tag) == Some(*arch)
                     };
                     let went_in = standing(before).iter().any(|event| match &event.what {
                         What::Fitted(Fitted { tag, .. }) => goes_in(tag),
@@ -1671,22 +1750,6 @@ impl World {
                     matches!(&event.what, What::Received(Received { place, .. }) if place == from)
                 });
                 assert!(came, "held against the order before anything had come");
-            }
-            What::Withdrawn(Withdrawn { event, .. }) => {
-                let mistake = before.iter().find(|one| one.id == *event).unwrap();
-                assert_eq!(mistake.by.party, by.party, "withdrawn by the other house");
-            }
-            What::Closed(Closed { items, .. }) => {
-                assert_eq!(items.len(), fold(all).len(), "each item has its end");
-                assert_eq!(open_holds(before), []);
-            }
-            What::Given(Given { tag, .. }) => {
-                assert_eq!(self.kind(tag), ItemKind::Duplicate);
-                assert_eq!(
-                    worn_then(arch_of(tag)),
-                    Some(ItemKind::FinalDenture),
-                    "a spare without its final"
-                );
             }
             _ => {}
         }
@@ -1746,7 +1809,7 @@ impl World {
     /// The promises about the world as it stands.
     fn check_state(&self) {
         let custody = fold(&self.events);
-        let line = mouth::fold(&self.items, &self.events);
+        let line = worn_of(&self.items, &self.events);
         let events = &standing(&self.events);
         for (tag, state) in &custody {
             if state.gone == Some(Gone::Mistaken) {
@@ -1816,7 +1879,7 @@ impl World {
                 "the state at a moment is that of its events"
             );
             assert_eq!(fold(&then), super::at(&self.events, moment));
-            let line = mouth::fold(&self.items, &then);
+            let line = worn_of(&self.items, &then);
             for arch in self.treated() {
                 let worn: Vec<_> = line.iter().filter(|worn| worn.arch == arch).collect();
                 let now = worn.iter().filter(|worn| worn.to.is_none()).count();

@@ -200,6 +200,7 @@ fn c2_what_was_registered_by_mistake_was_never_there() {
     let scanned = stands_against(
         &world.items,
         &world.events,
+        &world.case_state(),
         &tag("photograph"),
         Wanted::ToHandOver(Office),
     );
