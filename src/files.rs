@@ -81,7 +81,7 @@ mod tests {
     use rustix::fs::{CWD, FileType, Mode, mknodat};
 
     #[test]
-    fn c1_a_pipe_in_place_of_a_file_is_refused_without_waiting() {
+    fn a_pipe_in_place_of_a_file_is_refused_without_waiting() {
         let folder = tempfile::tempdir().unwrap();
         let pipe = folder.path().join("record.last");
         mknodat(CWD, &pipe, FileType::Fifo, Mode::RUSR | Mode::WUSR, 0).unwrap();

@@ -7,6 +7,7 @@ use super::error::{
 };
 use super::extract::encode;
 use super::frame::{Frame, reference, see_other};
+use super::turned::written_out;
 use crate::app::{AppError, Outage, StoreError, health};
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
@@ -283,7 +284,7 @@ const MAY_BE_STORED: &str = "What was stored before is safe. What you just sent 
 
 fn rendered(status: StatusCode, page: &ErrorPage) -> Response {
     match page.render() {
-        Ok(html) => (status, Html(html)).into_response(),
+        Ok(html) => (status, Html(written_out(&html).into_owned())).into_response(),
         // The error page is plain enough that this does not happen; if it does, words are left.
         Err(_) => (
             StatusCode::INTERNAL_SERVER_ERROR,

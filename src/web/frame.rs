@@ -4,6 +4,7 @@ use super::card_words::{ENTER_STEP, SEND_QUESTION};
 use super::done::Done;
 use super::error::{PageStatus, WebError};
 use super::extract::encode;
+use super::turned::written_out;
 use super::waiting::HaltBanner;
 use super::whole::kept_whole;
 use crate::app::case_work::{CaseDoubt, CaseWork};
@@ -273,7 +274,8 @@ pub fn page_with(
     template: &impl Template,
 ) -> Result<Response, WebError> {
     let status: PageStatus = status.into();
-    let mut response = (status.code, Html(kept_whole(&template.render()?))).into_response();
+    let html = kept_whole(&written_out(&template.render()?));
+    let mut response = (status.code, Html(html)).into_response();
     if let Some(seconds) = status.wait_s {
         let headers = response.headers_mut();
         headers.insert(header::RETRY_AFTER, HeaderValue::from(seconds));

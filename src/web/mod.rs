@@ -76,6 +76,7 @@ mod sign;
 mod sign_in;
 mod statics;
 mod tried;
+mod turned; // signs that turn a text, written out
 mod typed_form;
 mod usual;
 mod waiting;

@@ -1,7 +1,7 @@
 //! What a key has signed is not forgotten with the database: rows r1 to r3.
 
 use super::backups::Serving;
-use super::{Data, PICTURES, Said, program, vestibule, write_private};
+use super::{Data, PICTURES, Said, files_in, program, vestibule, write_private};
 use std::io::Write;
 use std::process::Stdio;
 use vestibule::app::case_work::CaseWork;
@@ -23,14 +23,18 @@ impl Data {
     /// One more entry, written through the program's own store: somebody's account is disabled.
     pub fn grow(&self) {
         in_the_program(self, async |app, person| {
-            let mut conn = app.store.read().await.unwrap();
-            let accounts = people::all_accounts(&mut conn).await.unwrap();
-            drop(conn);
-            let is_meant = |one: &&Account| one.role == Role::Technician && !one.disabled;
-            let whom = &accounts.iter().find(is_meant).unwrap().id;
-            let key = PostKey::parse("a-key-of-a-post").unwrap();
-            manage::shut_out(app, person, whom, &key).await.unwrap();
+            shut_somebody_out(app, person).await;
         });
+    }
+
+    /// The same, and the program is killed before it has closed anything: its files as they lie then, by their names.
+    fn grow_and_be_killed(&self) -> Vec<(String, Vec<u8>)> {
+        let mut left = Vec::new();
+        in_the_program(self, async |app, person| {
+            shut_somebody_out(app, person).await;
+            left = files_in(self.folder.path());
+        });
+        left
     }
 
     /// Goes on with what is there, in the name of whom the demo made administrator.
@@ -74,6 +78,16 @@ impl Data {
     pub fn sqlite(&self) -> Vec<u8> {
         std::fs::read(self.path("vestibule.sqlite")).unwrap()
     }
+}
+
+async fn shut_somebody_out(app: &App, person: &Person) {
+    let mut conn = app.store.read().await.unwrap();
+    let accounts = people::all_accounts(&mut conn).await.unwrap();
+    drop(conn);
+    let is_meant = |one: &&Account| one.role == Role::Technician && !one.disabled;
+    let whom = &accounts.iter().find(is_meant).unwrap().id;
+    let key = PostKey::parse("a-key-of-a-post").unwrap();
+    manage::shut_out(app, person, whom, &key).await.unwrap();
 }
 
 /// Does something as the administrator, with the program's own store.
@@ -203,7 +217,7 @@ fn r1_without_the_file_beside_the_key_nothing_is_signed() {
 }
 
 #[test]
-fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_again_is_counted() {
+fn a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_again_is_counted() {
     let data = Data::filled();
     let packed = std::fs::read("tests/data/earlier_store.tar.xz").unwrap();
     let mut archive = Vec::new();
@@ -244,7 +258,7 @@ fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_again_is
 }
 
 #[test]
-fn r10_a_trigger_that_is_none_of_ours_keeps_the_program_from_starting() {
+fn a_trigger_that_is_none_of_ours_keeps_the_program_from_starting() {
     let data = Data::filled();
     data.change_locked(
         "DROP TRIGGER event_only_erased; \
@@ -328,7 +342,45 @@ fn r3_an_older_copy_is_named_by_what_it_lacks_and_gone_on_with_by_an_administrat
 }
 
 #[test]
-fn c3_a_restore_that_was_broken_off_says_that_a_second_one_finishes_it() {
+fn r3_a_log_that_is_gone_cut_or_flipped_is_named_by_what_the_database_lacks() {
+    const LOG: &str = "vestibule.sqlite-wal";
+    let data = Data::filled();
+    let left = data.grow_and_be_killed();
+    let (_, log) = left.iter().find(|(name, _)| name == LOG).unwrap();
+    let lay = |damage: &dyn Fn(&mut Vec<u8>)| {
+        for (name, bytes) in &left {
+            std::fs::remove_file(data.path(name)).ok();
+            write_private(&data.path(name), bytes);
+        }
+        let mut damaged = log.clone();
+        damage(&mut damaged);
+        write_private(&data.path(LOG), &damaged);
+        // With its log somebody takes away what is made again to read it.
+        if damaged.is_empty() {
+            for name in [LOG, "vestibule.sqlite-shm"] {
+                std::fs::remove_file(data.path(name)).ok();
+            }
+        }
+    };
+    // As it was left, nothing is lost: the newest entry lies in the log.
+    lay(&|_| {});
+    data.run(&["check"]).well("Everything fits.");
+    // Within the first page of the log: SQLite's own sums end it there, and its entries with it.
+    let damages: [&dyn Fn(&mut Vec<u8>); 3] =
+        [&|log| log.clear(), &|log| log.truncate(500), &|log| {
+            log[500] ^= 1
+        }];
+    for damage in damages {
+        lay(damage);
+        data.run(&["check"]).badly("1 are missing");
+        lay(damage);
+        let said = data.serve().badly("1 are missing");
+        assert!(said.err.contains("vestibule restore"), "{said:?}");
+    }
+}
+
+#[test]
+fn a_restore_that_was_broken_off_says_that_a_second_one_finishes_it() {
     let data = Data::filled();
     let older = data.sqlite();
     data.grow();

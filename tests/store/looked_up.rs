@@ -79,7 +79,7 @@ async fn leave_out_of_the_indexes(bed: &Bed, number: u64) {
     }
 }
 
-pub async fn r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing(
+pub async fn an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing(
     bed: &Bed,
 ) {
     if bed.database.backend == Backend::Postgres {
@@ -115,7 +115,7 @@ pub async fn r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_
     again.close().await;
 }
 
-pub async fn r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran(
+pub async fn the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran(
     bed: &Bed,
 ) {
     let case = bed.with_a_case().await;
@@ -146,7 +146,7 @@ pub async fn r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_t
     store.close().await;
 }
 
-pub async fn r2_what_another_program_has_added_is_known_as_well(bed: &Bed) {
+pub async fn what_another_program_has_added_is_known_as_well(bed: &Bed) {
     let case = bed.with_a_case().await;
     let (one, other) = (Running::on(bed).await, Running::on(bed).await);
     one.append(&case, 0..2).await;
@@ -169,7 +169,7 @@ pub async fn r2_what_another_program_has_added_is_known_as_well(bed: &Bed) {
 }
 
 /// A finished run of 256 leads to the signed root by its stored hash, whatever has become of its leaves.
-pub async fn r11_a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start(bed: &Bed) {
+pub async fn a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start(bed: &Bed) {
     let case = bed.with_a_case().await;
     append_leaves(bed, &case, 0..300).await;
     bed.unlock("leaf").await;
@@ -183,7 +183,7 @@ pub async fn r11_a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_sta
     running.store.close().await;
 }
 
-pub async fn r1_a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said(
+pub async fn a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said(
     bed: &Bed,
 ) {
     let case = bed.with_a_case().await;
@@ -202,7 +202,7 @@ pub async fn r1_a_leaf_of_a_finished_run_that_was_written_again_for_another_case
     running.store.close().await;
 }
 
-pub async fn r13_what_was_changed_was_noticed_by_the_next_write_alone(bed: &Bed) {
+pub async fn what_was_changed_was_noticed_by_the_next_write_alone(bed: &Bed) {
     if bed.database.backend == Backend::Postgres {
         return;
     }

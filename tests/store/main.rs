@@ -77,19 +77,19 @@ use crate::leaves::{
 };
 use crate::looked_up::{
     a_house_is_known_to_lack_what_the_record_has_of_it,
+    a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said,
     a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next,
+    a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start,
     a_leaf_that_is_left_out_while_the_program_runs_is_named_by_the_first_proof_that_fails,
     a_leaf_that_was_put_under_another_case_is_missed_at_one_moment_too,
     a_lookup_at_an_earlier_moment_finds_what_was_signed_then,
     a_reader_that_was_given_back_keeps_no_moment,
     a_row_whose_number_is_no_whole_number_is_said_to_be_so,
-    r1_a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said,
-    r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing,
-    r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran,
-    r2_what_another_program_has_added_is_known_as_well,
-    r11_a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start,
-    r13_what_was_changed_was_noticed_by_the_next_write_alone,
+    an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing,
+    the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran,
+    what_another_program_has_added_is_known_as_well,
     what_is_read_at_once_is_of_one_moment_though_all_readers_are_taken,
+    what_was_changed_was_noticed_by_the_next_write_alone,
 };
 use crate::passed::work_passed_on_is_listed_for_its_laboratory_what_is_open_first;
 use crate::patients::{
@@ -146,11 +146,11 @@ use crate::signed_so_far::{
     r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key,
 };
 use crate::tables::{
-    r2_a_policy_that_hides_a_row_was_not_said_at_the_start,
-    r10_a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours,
+    a_policy_that_hides_a_row_was_not_said_at_the_start,
+    a_server_that_may_only_be_read_said_so_in_its_own_words,
+    a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours,
     r13_tables_that_are_not_as_they_are_made_are_named,
     r13_the_list_of_steps_is_held_against_those_that_are_known,
-    r18_a_server_that_may_only_be_read_said_so_in_its_own_words,
 };
 use crate::texts::{
     texts_come_back_as_they_were, the_tables_are_there_after_opening_again,
@@ -271,7 +271,7 @@ on_both! {
     r6_the_newest_entry_is_found_and_what_pages_keep_is_made_again
     r13_tables_that_are_not_as_they_are_made_are_named
     r13_the_list_of_steps_is_held_against_those_that_are_known
-    r10_a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours
+    a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
     reports_find_the_cases_of_a_time_and_those_that_are_open
@@ -282,12 +282,12 @@ on_both! {
     an_account_has_one_address_of_a_calendar_at_most
     the_signed_open_cases_of_a_house_come_with_what_changed_last_first
     papers_past_their_day_come_with_the_earliest_first
-    r1_a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said
-    r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing
-    r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran
-    r2_what_another_program_has_added_is_known_as_well
-    r11_a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start
-    r13_what_was_changed_was_noticed_by_the_next_write_alone
+    a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said
+    an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing
+    the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran
+    what_another_program_has_added_is_known_as_well
+    a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start
+    what_was_changed_was_noticed_by_the_next_write_alone
     a_lookup_at_an_earlier_moment_finds_what_was_signed_then
     what_is_read_at_once_is_of_one_moment_though_all_readers_are_taken
     a_reader_that_was_given_back_keeps_no_moment
@@ -295,8 +295,8 @@ on_both! {
     a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next
     a_leaf_that_is_left_out_while_the_program_runs_is_named_by_the_first_proof_that_fails
     a_row_whose_number_is_no_whole_number_is_said_to_be_so
-    r2_a_policy_that_hides_a_row_was_not_said_at_the_start
-    r18_a_server_that_may_only_be_read_said_so_in_its_own_words
+    a_policy_that_hides_a_row_was_not_said_at_the_start
+    a_server_that_may_only_be_read_said_so_in_its_own_words
 }
 
 #[test]

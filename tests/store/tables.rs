@@ -167,9 +167,7 @@ pub async fn r13_the_list_of_steps_is_held_against_those_that_are_known(bed: &Be
 }
 
 /// What somebody has made of a lock of ours, or put beside them.
-pub async fn r10_a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours(
-    bed: &Bed,
-) {
+pub async fn a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours(bed: &Bed) {
     let open = || async { Store::open(&bed.database.address, databases::key()).await };
     let toothless = match bed.database.backend {
         Backend::Sqlite => {
@@ -230,7 +228,7 @@ pub async fn r10_a_start_lays_its_triggers_again_and_refuses_those_that_are_none
     store.close().await;
 }
 
-pub async fn r2_a_policy_that_hides_a_row_was_not_said_at_the_start(bed: &Bed) {
+pub async fn a_policy_that_hides_a_row_was_not_said_at_the_start(bed: &Bed) {
     if bed.database.backend == Backend::Sqlite {
         return;
     }
@@ -265,7 +263,7 @@ pub async fn r2_a_policy_that_hides_a_row_was_not_said_at_the_start(bed: &Bed) {
     open().await.unwrap().close().await;
 }
 
-pub async fn r18_a_server_that_may_only_be_read_said_so_in_its_own_words(bed: &Bed) {
+pub async fn a_server_that_may_only_be_read_said_so_in_its_own_words(bed: &Bed) {
     if bed.database.backend == Backend::Sqlite {
         return;
     }

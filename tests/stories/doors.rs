@@ -5,8 +5,14 @@ use crate::databases::Database;
 use crate::scene::{LEAST, Scene};
 use std::time::Duration;
 use tokio::time::Instant;
+use vestibule::app::manage::PartyEntry;
+use vestibule::app::{Person, PostKey, add_item, manage};
+use vestibule::domain::custody::forms::Registration;
+use vestibule::domain::form::Form;
 use vestibule::domain::people::access::{Permission, may};
 use vestibule::domain::people::party::Role;
+use vestibule::domain::values::ids::CaseNumber;
+use vestibule::store::{parties, people};
 use vestibule::web::ROUTES;
 
 const NEW: &str = "another fine sentence";
@@ -504,6 +510,86 @@ async fn s13_signs_that_turn_or_hide_a_text_are_refused_beside_the_field() {
         "{}",
         page.text()
     );
+}
+
+/// A name and a note of before such signs were refused: through the store, with their entries, past what forms ask.
+async fn stored_before(scene: &Scene, turned: &str) -> String {
+    let app = &scene.world.app;
+    let person = async |login: &str| {
+        let mut conn = app.store.read().await.unwrap();
+        let account = people::account_by_login(&mut conn, login).await.unwrap();
+        let account = account.unwrap();
+        let party = match &account.party {
+            Some(id) => parties::find(&mut conn, id).await.unwrap(),
+            None => None,
+        };
+        Person::without_session(account, party)
+    };
+    let (root, dora, tom) = (
+        person("root").await,
+        person("dora").await,
+        person("tom").await,
+    );
+    // The lab.
+    let id = tom.account.party.unwrap();
+    let path = format!("/parties/{}", id.as_str());
+    let page = scene.world.person("root").get(&path).await;
+    let mut entry = PartyEntry::read(&page.form(&path, &path, ""), &mut Vec::new()).unwrap();
+    entry.form.name = turned.to_owned();
+    let key = PostKey::parse("the-key-of-a-house").unwrap();
+    manage::change_party(app, &root, &id, &entry, &key)
+        .await
+        .unwrap();
+    // A thing of the case.
+    let typed = [("item_kind", "other"), ("place", "here")];
+    let typed = typed.map(|(key, text)| (key.to_owned(), text.to_owned()));
+    let mut new = Registration::read(&typed.into_iter().collect(), &mut Vec::new()).unwrap();
+    new.form.note = turned.to_owned();
+    let number = CaseNumber::parse(&scene.number).unwrap();
+    let key = PostKey::parse("the-key-of-a-thing").unwrap();
+    let tag = add_item::add(app, &dora, &number, &new, &key)
+        .await
+        .unwrap();
+    tag.as_str().to_owned()
+}
+
+#[tokio::test]
+async fn s13_a_sign_that_was_stored_before_it_was_refused_turns_nothing_on_any_page() {
+    const SIGN: char = '\u{202e}';
+    const SHOWN: &str = "upper[U+202E]rewol";
+    let scene = Scene::signed().await;
+    let tag = stored_before(&scene, &format!("upper{SIGN}rewol")).await;
+    let of_the_case = [
+        "",
+        "/history",
+        "/release",
+        "/labels",
+        "/items/new",
+        "/revisions/1",
+    ];
+    let mut paths: Vec<String> = of_the_case.map(|rest| scene.at(rest)).into();
+    paths.extend(["/", "/in-house", "/let-in"].map(str::to_owned));
+    paths.push(format!("/items/{tag}"));
+    for login in ["dora", "tom"] {
+        // Signed in anew, after the house was given its name.
+        let who = scene.world.visitor(login).await;
+        for path in &paths {
+            let page = who.get(path).await;
+            let (words, sent) = (page.is(200).words(), page.text());
+            assert!(!words.contains(SIGN), "{login}: {path}: {words}");
+            // Outside of what is typed in a box, which turns nothing but itself.
+            let mut tags = sent.split('<').filter(|tag| !tag.starts_with("input"));
+            assert!(!tags.any(|tag| tag.contains(SIGN)), "{login}: {path}");
+        }
+        who.get(&scene.at("")).await.sees(SHOWN);
+        who.get(&format!("/items/{tag}")).await.sees(SHOWN);
+    }
+    let root = scene.world.visitor("root").await;
+    for path in ["/people", "/parties", "/"] {
+        let page = root.get(path).await;
+        assert!(!page.is(200).words().contains(SIGN), "{path}");
+    }
+    root.get("/parties").await.sees(SHOWN);
 }
 
 #[tokio::test]

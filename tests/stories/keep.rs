@@ -209,7 +209,7 @@ async fn what_is_kept_longer_is_marked_on_the_list_and_stays_there() {
 }
 
 #[tokio::test]
-async fn r13_whoever_changes_the_list_of_papers_past_the_program_is_found() {
+async fn whoever_changes_the_list_of_papers_past_the_program_is_found() {
     let scene = closed("us-fl", "uk").await;
     let whole = examine(&scene.world.app, None).await.unwrap();
     assert_eq!(whole.faults, []);

@@ -24,7 +24,7 @@ fn next_of(items: &[Item], case: &CaseState, arch: Arch, open: &OpenDays) -> Opt
     };
     let entered: Vec<&FollowUpEntry> = case.follow_ups.iter().filter(is_since).collect();
     let all = checks(fitted.date(), open);
-    let is_entered = |check: &Check| entered.iter().any(|one| one.check.shown() == check.after);
+    let is_entered = |check: &Check| entered.iter().any(|one| one.check == check.after);
     let last = all.iter().rposition(is_entered);
     let next = last.map_or(0, |last| last + 1);
     all.get(next).map(|check| check.day)

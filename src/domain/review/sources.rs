@@ -42,7 +42,8 @@ pub const THIRD_POINT: &str = "Nooji & Sajjan: 12 people with natural teeth on o
 /// Where on the tragus the plane begins.
 pub const TRAGUS: &str = "Kumar 2013: photographs of 150 people of 18 to 40 years with natural teeth, 13.67° and 10.31° to the Frankfort horizontal; taken over for dentures, untested";
 /// How far the jaw is moved forward for a record.
-pub const PROTRUSION: &str = "Oh 2020, protrusive records of about 5 to 6 mm";
+pub const PROTRUSION: &str =
+    "Oh 2020: protrusive records of about 5 to 6 mm, as told there; on whom is not known here";
 /// A lateral setting from the condylar one.
 pub const HANAU: &str = "Hanau 1930 as quoted by Bhawsar 2015, lateral setting = condylar / 8 + 12°; the formula is contested";
 /// How wide six front teeth are.

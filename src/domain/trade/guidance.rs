@@ -116,11 +116,14 @@ pub fn condylar_inclination(drop_mm: f64, advance_mm: f64) -> Result<f64, String
 
 /// Protrusions (mm) in which records are commonly taken.
 pub const USUAL_PROTRUSION_MM: RangeInclusive<f64> = 5.0..=6.0;
-pub const USUAL_PROTRUSION_SOURCE: Source = Source::published("Oh 2020, Compendium");
+pub const USUAL_PROTRUSION_SOURCE: Source = Source::published(
+    "Oh 2020, Compendium: as told there; on whom it was measured is not known here",
+);
 
 /// What is to be known before the lateral setting is used.
 pub const LATERAL_DOUBT: &str = "A formula, not a measurement: in 20 edentulous patients it gave 14 to 17 degrees, while another study measured about 8.";
-pub const LATERAL_SOURCE: Source = Source::published("Hanau 1930; Bhawsar 2015");
+pub const LATERAL_SOURCE: Source =
+    Source::published("Hanau 1930 as quoted by Bhawsar 2015: a formula, not a measurement");
 
 fn condylar_within(degrees: f64) -> Result<f64, String> {
     within("The condylar inclination", degrees, INCLINATION, "degrees")
@@ -298,7 +301,9 @@ pub fn protrusive_gap_mm(angle_degrees: f64, behind_incisor_mm: f64) -> Result<f
 }
 
 /// Sources of the protrusive gap.
-pub const PROTRUSIVE_SOURCE: Source = Source::published("Christensen 1958 and on Balkwill’s angle");
+pub const PROTRUSIVE_SOURCE: Source = Source::published(
+    "Christensen 1958 and on Balkwill’s angle: geometry of a rigid jaw, not a measurement",
+);
 
 /// The rigid jaw of the module's derivation. Angles in degrees against the occlusal plane.
 #[derive(Debug, Clone, Copy, PartialEq)]

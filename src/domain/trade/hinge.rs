@@ -293,7 +293,9 @@ pub const BONWILL_AVERAGES: &[Average] = &[
         mean: 101.0,
         least: 101.0,
         most: 101.0,
-        source: Source::published("Nikolopoulou 2019"),
+        source: Source::published(
+            "Nikolopoulou 2019: 19 mandibles of Greek skeletons, 10 of men and 9 of women",
+        ),
     },
 ];
 

@@ -186,7 +186,9 @@ pub const RULES: &[SelectionRule] = &[
         measure: FaceMeasure::InnerCanthal,
         gives: Gives::CentralWidth,
         formula: "inner canthal distance × 0.618 / 2",
-        source: Source::published("Abdullah 2002"),
+        source: Source::published(
+            "Abdullah 2002: inner canthal distance and width of the central incisors of 229 young adults with natural teeth; taken over for artificial teeth",
+        ),
         doubt: "One study; computed and measured means agree within 0.06 mm, which says little of one face.",
         of: |mm| mm * 0.618 / 2.0,
     },
@@ -204,7 +206,9 @@ pub const RULES: &[SelectionRule] = &[
         measure: FaceMeasure::LowerSix,
         gives: Gives::UpperSixCurve,
         formula: "lower six × 1.30",
-        source: Source::published("study of front tooth sizes, ratio 1.29 to 1.31"),
+        source: Source::published(
+            "study of front tooth sizes, ratio 1.29 to 1.31, of natural teeth; of how many people is not known here",
+        ),
         doubt: "Only where the lower six are natural or known.",
         of: |mm| mm * 1.30,
     },

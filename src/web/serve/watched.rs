@@ -327,7 +327,7 @@ mod tests {
     }
 
     #[tokio::test]
-    async fn r6_where_the_clock_shows_a_year_without_a_date_it_is_said() {
+    async fn where_the_clock_shows_a_year_without_a_date_it_is_said() {
         let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
         let address = listener.local_addr().unwrap();
         let year_10000_ms = 253_402_300_800_000;

@@ -17,6 +17,7 @@ use crate::domain::values::moment::Moment;
 use crate::web::drawing::Drawings;
 use crate::web::error::WebError;
 use crate::web::extract::{At, SignedIn, Typed};
+use crate::web::turned::written_out;
 use askama::Template;
 use axum::Json;
 use axum::extract::State;
@@ -77,7 +78,7 @@ impl Autosaved {
         let others = written.others.into_iter();
         Ok(Autosaved {
             counts: review.counts(),
-            review: review.render()?,
+            review: part(&review)?,
             numbers: numbers_html(&view, now.date())?,
             drawings: drawings_html(&view)?,
             lines: lines_html(&states)?,
@@ -107,9 +108,17 @@ impl OtherField {
         OtherField {
             field: edit.field,
             text: edit.text,
-            name: if is_own { String::new() } else { edit.name },
+            name: match is_own {
+                true => String::new(),
+                false => written_out(&edit.name).into_owned(),
+            },
         }
     }
+}
+
+/// A part of the page, as the whole of it would show it.
+fn part(template: &impl Template) -> Result<String, askama::Error> {
+    Ok(written_out(&template.render()?).into_owned())
 }
 
 fn numbers_html(
@@ -118,7 +127,7 @@ fn numbers_html(
 ) -> Result<BTreeMap<&'static str, String>, askama::Error> {
     let numbers = view.numbers(today).into_iter();
     numbers
-        .map(|(key, numbers)| Ok((key, NumbersPart { numbers }.render()?)))
+        .map(|(key, numbers)| Ok((key, part(&NumbersPart { numbers })?)))
         .collect()
 }
 
@@ -127,7 +136,7 @@ fn lines_html(
 ) -> Result<BTreeMap<&'static str, String>, askama::Error> {
     let states = states.iter();
     states
-        .map(|(key, state)| Ok((*key, LinePart::of(key, state).render()?)))
+        .map(|(key, state)| Ok((*key, part(&LinePart::of(key, state))?)))
         .collect()
 }
 

@@ -16,7 +16,7 @@ async fn packed() -> (Scene, String, String) {
 }
 
 #[tokio::test]
-async fn what_is_packed_waits_at_its_senders_until_the_pick_up_is_entered() {
+async fn c13_what_is_packed_waits_at_its_senders_until_the_pick_up_is_entered() {
     let (scene, bite, impression) = packed().await;
     let path = scene.handoff(&scene.anna).await;
     for who in [&scene.dora, &scene.tom] {

@@ -269,7 +269,7 @@ async fn a3_of_a_case_whose_patients_card_was_changed_nothing_is_entered_or_prin
 }
 
 #[tokio::test]
-async fn r12_a_card_changed_past_the_program_was_worked_by_at_the_bench() {
+async fn a_card_changed_past_the_program_was_worked_by_at_the_bench() {
     let (scene, _) = Scene::at_the_lab().await;
     let pages = [scene.at("/bench"), scene.at("/revisions/1")];
     for page in &pages {
@@ -297,7 +297,7 @@ async fn a_card_changed_under_its_old_version_is_said_by_a_page_that_was_kept() 
 }
 
 #[tokio::test]
-async fn r13_a_paper_was_printed_until_the_next_write_had_noticed() {
+async fn a_paper_was_printed_until_the_next_write_had_noticed() {
     let (scene, _) = Scene::at_the_lab().await;
     let papers = [scene.at("/history.pdf"), scene.at("/record.tar")];
     for path in &papers {

@@ -202,7 +202,7 @@ async fn refused(scene: &Scene, words: &str) {
 }
 
 #[tokio::test]
-async fn r1_a_case_of_which_an_entry_was_changed_is_worked_on_by_nobody() {
+async fn a_case_of_which_an_entry_was_changed_is_worked_on_by_nobody() {
     let (scene, things) = Scene::at_the_lab().await;
     let accept = scene.at("/revisions/1/acknowledge");
     for (changed, words) in [
@@ -401,7 +401,7 @@ async fn a_record_that_is_another_one_is_answered_alike_by_papers_and_entries() 
 }
 
 #[tokio::test]
-async fn r2_the_revision_in_force_is_the_newest_that_was_signed_whatever_the_case_says() {
+async fn the_revision_in_force_is_the_newest_that_was_signed_whatever_the_case_says() {
     let scene = Scene::signed().await;
     scene.sign(&[("shade.tab", "B-30")]).await.is(303);
     let pages = [
@@ -436,7 +436,7 @@ async fn r2_the_revision_in_force_is_the_newest_that_was_signed_whatever_the_cas
 }
 
 #[tokio::test]
-async fn r3_a_house_that_was_changed_is_printed_on_no_paper() {
+async fn a_house_that_was_changed_is_printed_on_no_paper() {
     let (scene, _) = Scene::at_the_lab().await;
     scene.tom.get(&scene.at("/history.pdf")).await.is(200);
     let name = "UPDATE party SET name = name || ' and Sons' WHERE kind = 'office'";

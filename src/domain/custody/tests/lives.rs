@@ -1097,7 +1097,7 @@ fn b8_a_final_that_was_lost_and_made_again_is_found_or_written_off_by_the_lab() 
 }
 
 #[test]
-fn c1_what_is_to_be_copied_comes_out_of_the_mouth_first() {
+fn what_is_to_be_copied_comes_out_of_the_mouth_first() {
     let mut life = Life::of(Arches::Upper, &[]);
     life.signs(&[(UPPER, Stage::Duplicate)], &[]);
     life.wears(&["provisional upper"]);
@@ -1105,7 +1105,7 @@ fn c1_what_is_to_be_copied_comes_out_of_the_mouth_first() {
 }
 
 #[test]
-fn c4_what_goes_back_without_a_word_on_what_is_made_next_is_asked_about_on_its_way() {
+fn what_goes_back_without_a_word_on_what_is_made_next_is_asked_about_on_its_way() {
     let rims = ("old upper", ItemKind::Rims, UPPER);
     let mut life = Life::of(Arches::Upper, &[rims]);
     life.has(Office, &["impression"]);
@@ -1124,7 +1124,7 @@ fn c4_what_goes_back_without_a_word_on_what_is_made_next_is_asked_about_on_its_w
 }
 
 #[test]
-fn c5_an_impression_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
+fn an_impression_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
     let mut life = Life::of(Arches::Upper, &[]);
     life.has(Office, &["impression"]);
     life.signs(&[(UPPER, Stage::Process)], &[]);
@@ -1141,7 +1141,7 @@ fn c5_an_impression_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
 }
 
 #[test]
-fn c6_in_a_closed_case_nothing_becomes_the_spare() {
+fn in_a_closed_case_nothing_becomes_the_spare() {
     let mut life = worn_from_the_pattern();
     let all = ["provisional upper", "bite"];
     life.sends(Lab, "h3", Purpose::GoingBack, &all);

@@ -597,7 +597,7 @@ fn what_waits_is_said_to_whoever_has_to_do_it() {
 }
 
 #[test]
-fn c7_what_a_second_lab_makes_for_an_earlier_revision_is_passed_on_again_or_comes_back() {
+fn what_a_second_lab_makes_for_an_earlier_revision_is_passed_on_again_or_comes_back() {
     let mut world = there();
     world.sends(&anna(), "h1", &["bite"]);
     world.takes(&tom(), "h1", &["bite"]);

@@ -247,7 +247,7 @@ fn a_case_waits_for_its_next_check_after_the_fit_where_nobody_has_anything_to_do
     let mut case = drawn(&world, &ordered, 1);
     case.waiting_for.clear();
     case.held = None;
-    let on = agenda(&case, &world.items, &world.case_state(), &ordered);
+    let on = agenda(&case, &world.items, &world.case_state(), &ordered, &[]);
     assert_eq!(on.office.turn, WhoseTurn::Check);
     assert_eq!(on.office.day, Some(all[0].day));
     assert!(on.office.is_check_due(all[0].day));

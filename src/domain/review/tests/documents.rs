@@ -1188,6 +1188,96 @@ fn p14_careless_ones_raise_what_they_should_and_nothing_else() {
     }
 }
 
+/// Of what whole documents raise: what cannot be signed. The weights are our own choice.
+const STOPS: &[&str] = &[
+    "approved-is-another-try-in",
+    "cast-trim-unsaid",
+    "copied-denture-not-enclosed",
+    "copy-exactly-with-changes",
+    "criterion-10-tooth-shade",
+    "extraction-list-missing",
+    "extraction-twice",
+    "first-check-before-insertion",
+    "impression-of-this-jaw-not-enclosed",
+    "incisal-length-against-changes",
+    "individual-arrangement-in-an-exact-copy",
+    "methacrylate-excluded-and-cold-cured",
+    "midline-against-changes",
+    "pattern-of-this-jaw-not-enclosed",
+    "piece-without-materials",
+    "record-of-before-the-reset",
+    "repair-places-unsaid",
+    "rest-not-above-occlusal",
+    "scan-of-a-jaw-missing",
+    "scan-units-unknown",
+    "scans-of-the-jaws-not-joined",
+    "tag-of-another-jaw",
+    "tag-of-another-kind",
+    "try-in-not-approved",
+    "worked-on-denture-unnamed",
+];
+/// Of the same: what only says something. All else passes with a reason.
+const REMARKS: &[&str] = &[
+    "grinding-place-unsaid",
+    "insertion-unsaid",
+    "repair-cause-unsaid",
+    "shade-approval-unsaid",
+    "spare-unsaid",
+];
+
+/// What a finding of theirs has to weigh.
+fn weight(id: &str) -> Level {
+    match (STOPS.contains(&id), REMARKS.contains(&id)) {
+        (true, _) => Level::Stop,
+        (_, true) => Level::Remark,
+        _ => Level::Caution,
+    }
+}
+
+/// Local law may make a stop of what passes otherwise; nothing makes less of a finding.
+#[test]
+fn p14_what_whole_documents_raise_weighs_what_it_should() {
+    let mut raised = kinds::all_raised();
+    for whole in WHOLE {
+        let (document, mut setting) = (whole.document(whole.careless, true), whole.setting());
+        (whole.context)(&mut setting);
+        raised.extend(review(&document, &setting));
+    }
+    for (course, edits, _) in SLIPS {
+        let whole = WHOLE.iter().find(|whole| whole.course == *course);
+        let whole = whole.expect("each course has a whole document");
+        raised.extend(review(&whole.document(edits, false), &whole.setting()));
+    }
+    for one in &raised {
+        let mut rules = crate::domain::review::rules();
+        // Of the findings of law a test of theirs asks.
+        if let Some(rule) = rules.find(|rule| rule.id == one.id) {
+            assert_eq!(rule.level, weight(one.id), "{}", one.id);
+            assert!(one.level <= rule.level, "{}: {}", one.id, one.sentence);
+        }
+    }
+    for id in STOPS.iter().chain(REMARKS) {
+        assert!(raised.iter().any(|one| one.id == *id), "{id} is not raised");
+    }
+}
+
+/// The patient would be without teeth while it is at the lab.
+#[test]
+fn p12_a_reline_of_the_denture_that_is_worn_is_asked_about() {
+    const RULE: &str = "worn-denture-leaves";
+    let relines = WHOLE
+        .iter()
+        .filter(|one| one.course == Course::Reline && one.asked.contains(&RULE));
+    let relines: Vec<&Whole> = relines.collect();
+    assert!(!relines.is_empty());
+    for whole in relines {
+        let (document, mut setting) = (whole.document(&[], false), whole.setting());
+        assert!(!ids(&review(&document, &setting)).contains(&RULE));
+        (whole.context)(&mut setting);
+        assert!(ids(&review(&document, &setting)).contains(&RULE));
+    }
+}
+
 /// Course, edits of its ordinary document, what they raise.
 type Slip = (Course, Edits<'static>, &'static [&'static str]);
 

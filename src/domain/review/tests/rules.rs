@@ -6,6 +6,7 @@ use crate::domain::custody::{ChangedAtChair, Condition, Gone, Holder};
 use crate::domain::form::Day;
 use crate::domain::people::party::Side;
 use crate::domain::review::rules;
+use crate::domain::trade::house_days;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::measure::Mm;
 use std::collections::BTreeSet;
@@ -842,6 +843,41 @@ fn every_rule_finds_what_it_is_for_and_leaves_its_neighbour_alone() {
         );
         let right = found(near);
         assert!(!ids(&right).contains(id), "{id} is found with {near:?}");
+    }
+}
+
+/// Friday 20 March 2026 without a check, and with one after the weekend; a Tuesday that is the office's holiday.
+#[test]
+fn p12_a_weekend_before_the_check_and_a_holiday_are_asked_about() {
+    const FRIDAY: (&str, &str) = ("dates.insertion", "2026-03-20");
+    let rows: [(Edits<'_>, &str); 2] = [
+        (
+            &[FRIDAY, ("dates.first_check", "")],
+            "first-check-after-closed-days",
+        ),
+        (
+            &[FRIDAY, ("dates.first_check", "2026-03-23")],
+            "first-check-after-closed-days",
+        ),
+    ];
+    for (edits, rule) in rows {
+        let findings = found(edits);
+        assert!(ids(&findings).contains(&rule), "{:?}", ids(&findings));
+    }
+    // The work is wanted on Tuesday 17 March.
+    let (document, mut setting) = changed(NONE);
+    for (closed, is_asked) in [
+        ("day,what\nsaturday,\nsunday,\n", false),
+        ("day,what\nsaturday,\nsunday,\n2026-03-17,holiday\n", true),
+    ] {
+        let days = house_days::read_closed(closed).expect("days");
+        setting.lists.office_days = Some(std::sync::Arc::new(house_days::HouseDays {
+            version: 1,
+            open: house_days::open_days(&days).expect("open"),
+        }));
+        let findings = review(&document, &setting);
+        let found = findings.iter().find(|one| one.id == "due-on-a-closed-day");
+        assert_eq!(found.is_some(), is_asked, "{:?}", ids(&findings));
     }
 }
 

@@ -179,6 +179,17 @@ fn raised(whole: &Whole, edits: Edits<'_>, wears: [&str; 2], is_written: bool) -
     review(&document, &setting)
 }
 
+/// All that the careless ones raise.
+pub(super) fn all_raised() -> Vec<Finding> {
+    let mut all = Vec::new();
+    for Kind { whole, variants } in kinds(KINDS) {
+        for one in variants {
+            all.extend(raised(&whole, one.edits, one.wears, true));
+        }
+    }
+    all
+}
+
 /// What differs from what is expected, one line for each document.
 fn differences(text: &'static str) -> Vec<String> {
     let mut found = Vec::new();
