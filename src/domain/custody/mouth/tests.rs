@@ -1,7 +1,7 @@
 //! The line of one arch, the spare, and the checks after a final.
 
 use super::*;
-use crate::domain::custody::What;
+use crate::domain::custody::{Event, What};
 use crate::domain::custody::events::{Fitted, Given, Registered, TakenOut};
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::values::ids::{AccountId, CaseNumber, EventId, PartyId};

@@ -98,9 +98,9 @@ fn a_box_may_come_later_than_the_other() {
     world.expect(&tom(), &opened(&[], &none), &[(Form, "")]);
     world.does(&tom(), opened(&["bite"], &first));
 
-    let handoffs = handoffs(&world.events);
-    assert_eq!(handoffs[0].state(), HandoffState::PartReceived);
-    assert_eq!(handoffs[0].waiting(), [2]);
+    let waiting = handoffs(&world.events);
+    assert_eq!(waiting[0].state(), HandoffState::PartReceived);
+    assert_eq!(waiting[0].waiting(), [2]);
     assert_eq!(world.state("bite").holder, Holder::Lab);
     assert_eq!(world.state("facebow").holder, Holder::Carrier { to: Lab });
     // Nothing is wrong: it is on its way.
