@@ -149,7 +149,7 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
                 asked: AskedFirst::from_word("open:1772438400007"),
                 answered_ms: Some(1_772_438_400_009),
             },
-            things: 7,
+            items: 7,
             work: OrderedWork::from_word("upper:process,lower:reline").unwrap(),
             seals: "4471, Z-9".to_owned(),
             words: "c1 4471 z9".to_owned(),

@@ -116,7 +116,7 @@ async fn a_name_in_a_note_goes_for_good_and_the_record_stays_whole() {
     let files = prove::bundle(app, &case, Some(&paper)).await.unwrap();
     let report = verify(&files, Some(app.store.key()), Some(&paper));
     assert!(report.holds(), "{:?}", report.first_fault());
-    let said = |line: &vestibule::record::bundle::Line| {
+    let said = |line: &vestibule::record::bundle::FileLine| {
         line.sentence.starts_with("One text has been erased")
     };
     assert_eq!(report.lines.iter().filter(|line| said(line)).count(), 2);
