@@ -6,7 +6,6 @@
 #![expect(
     clippy::unwrap_used,
     clippy::indexing_slicing,
-    clippy::print_stdout,
     reason = "a test says what it expects and falls over when it is wrong"
 )]
 
