@@ -366,14 +366,12 @@ fn r3_a_log_that_is_gone_cut_or_flipped_is_named_by_what_the_database_lacks() {
     lay(&|_| {});
     data.run(&["check"]).well("Everything fits.");
     // Within the first page of the log: SQLite's own sums end it there, and its entries with it.
-    let damages: [&dyn Fn(&mut Vec<u8>); 3] =
-        [&|log| log.clear(), &|log| log.truncate(500), &|log| {
-            log[500] ^= 1
-        }];
+    type Damage = fn(&mut Vec<u8>);
+    let damages: [Damage; 3] = [Vec::clear, |log| log.truncate(500), |log| log[500] ^= 1];
     for damage in damages {
-        lay(damage);
+        lay(&damage);
         data.run(&["check"]).badly("1 are missing");
-        lay(damage);
+        lay(&damage);
         let said = data.serve().badly("1 are missing");
         assert!(said.err.contains("vestibule restore"), "{said:?}");
     }
