@@ -21,7 +21,7 @@ use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::bench::{BenchProgress, BenchRound, CarriedWord, Unsaid};
 use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task, unsigned_summary};
-use crate::domain::custody::emptied::{HadDenture, had_dentures};
+use crate::domain::custody::emptied::{HadDenture, had_dentures, without_teeth};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ChangedAtChair, ClockWord, Context, Event, HouseNames, Lacking, Offers,
@@ -989,7 +989,8 @@ impl CaseWork {
     }
 
     /// Writes the case with what the first page shows of it, lists its handoffs as the events say, and counts
-    /// the change for both parties; where the patient has another denture by it than before, the patient's other cases too.
+    /// the change for both parties; where the patient has another denture by it than before, the patient's other cases that go
+    /// by that too.
     pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
         let own = (self.items.as_slice(), &self.state);
         self.elsewhere = dentures_elsewhere(app, tx.conn(), &self.case, own).await?;
@@ -1002,19 +1003,26 @@ impl CaseWork {
         Ok(())
     }
 
-    /// One that cannot be read stays as it is: its own line says so.
+    /// Those in which an arch stands empty: nothing of the others hangs on it. One that cannot be read, or is not as the record
+    /// says, stays as it is: its own line says so.
     async fn save_others(&self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
         for other in others(app, tx.conn(), &self.case).await? {
             let number = other.number.clone();
-            match CaseWork::of(app, tx.conn(), other, Side::Office).await {
+            let loaded = CaseWork::of(app, tx.conn(), other, Side::Office).await;
+            let held = CaseWork::held_alone(app, tx.conn(), loaded).await?;
+            match held {
+                Ok(work) if !work.has_an_empty_arch() => {}
                 Ok(mut work) => work.save_alone(app, tx).await?,
-                Err(why) if why.is_of_one_alone() => {
-                    tracing::error!(case = %number, ?why, "a case is not drawn again");
-                }
-                Err(why) => return Err(why),
+                Err(why) => tracing::error!(case = %number, ?why, "a case is not drawn again"),
             }
         }
         Ok(())
+    }
+
+    /// Whether an arch stands empty by this case alone.
+    fn has_an_empty_arch(&self) -> bool {
+        let treated = self.case.arches.treated();
+        !without_teeth(&self.items, &self.state, treated, &[]).is_empty()
     }
 
     async fn save_alone(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {

@@ -120,10 +120,20 @@ async fn listed_rows(
         before: Some(ends),
         ..whole
     };
-    for turn in [WhoseTurn::Check, WhoseTurn::Yours] {
-        mine.append(lists::listed(conn, bounded(turn), part).await?);
-    }
+    // A check after the fit is somebody's from its day on; until then it stands among the days that come.
+    let tomorrow = Some(today.saturating_add(Duration::days(1)));
+    let due = Sought {
+        before: tomorrow,
+        ..bounded(WhoseTurn::Check)
+    };
+    mine.append(lists::listed(conn, due, part).await?);
+    mine.append(lists::listed(conn, bounded(WhoseTurn::Yours), part).await?);
     if span == ListDays::Week {
+        let later = Sought {
+            from: tomorrow,
+            ..bounded(WhoseTurn::Check)
+        };
+        mine.append(lists::listed(conn, later, part).await?);
         let without_day = Sought {
             turn: WhoseTurn::Yours,
             from: Date::from_calendar_date(9999, time::Month::December, 31).ok(),

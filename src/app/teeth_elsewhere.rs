@@ -1,19 +1,25 @@
 //! What dentures a patient has by the other cases of the office, for an arch that stands empty by one of them.
 
+use super::counted::{self, Met};
+use super::leaf_walk::{SaidErased, WalkEnd, entries_of_events, entries_of_items, walk};
+use super::proven::not_in_record;
 use super::whose_case::is_of_patient;
 use super::{App, AppError};
-use crate::domain::custody::CaseState;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::emptied::{HadDenture, had_dentures, without_teeth};
 use crate::domain::custody::item::Item;
+use crate::domain::custody::{CaseState, Event};
+use crate::domain::values::ids::CaseNumber;
+use crate::record::entry::LeafKind;
 use crate::store::custody as stored;
-use crate::store::{Connection, StoreError, cases};
+use crate::store::record::head;
+use crate::store::{Connection, cases};
 
 /// Other cases of a patient that are gone through: the newest.
 const OTHERS_MOST: usize = 20;
 
 /// The dentures that the patient has by other cases; asked for only where an arch stands empty by this one. A case that
-/// cannot be read tells of none, so that whoever is without teeth stays in sight.
+/// cannot be read, or is not as the record says, tells of none, so that whoever is without teeth stays in sight.
 pub(super) async fn dentures_elsewhere(
     app: &App,
     conn: &mut Connection,
@@ -25,12 +31,12 @@ pub(super) async fn dentures_elsewhere(
     }
     let mut had = Vec::new();
     for other in others(app, conn, case).await? {
-        match told_by(conn, &other).await {
+        match told_by(app, conn, &other.number).await {
             Ok(told) => had.extend(told),
-            Err(why) if why.is_of_a_value() => {
+            Err(why) if why.is_of_one_alone() => {
                 tracing::error!(case = %other.number, %why, "a case cannot be read");
             }
-            Err(other) => return Err(other.into()),
+            Err(why) => return Err(why),
         }
     }
     Ok(had)
@@ -58,8 +64,44 @@ pub(super) async fn others(
     Ok(own)
 }
 
-async fn told_by(conn: &mut Connection, other: &Case) -> Result<Vec<HadDenture>, StoreError> {
-    let items = stored::items_of(conn, &other.number).await?;
-    let events = stored::events_of(conn, &other.number).await?;
+async fn told_by(
+    app: &App,
+    conn: &mut Connection,
+    number: &CaseNumber,
+) -> Result<Vec<HadDenture>, AppError> {
+    let items = stored::items_of(conn, number).await?;
+    let events = stored::events_of(conn, number).await?;
+    if !is_as_recorded(app, conn, number, (&items, &events)).await? {
+        tracing::error!(case = %number, "what a case says of a mouth is not as the record says");
+        counted::note(app, number, Met::Case);
+        return Ok(Vec::new());
+    }
     Ok(had_dentures(&items, &CaseState::of(&events)))
+}
+
+/// Whether the items and entries of a case are those that the signed record has of it.
+async fn is_as_recorded(
+    app: &App,
+    conn: &mut Connection,
+    number: &CaseNumber,
+    (items, events): (&[Item], &[Event]),
+) -> Result<bool, AppError> {
+    let leaves = app.store.leaves_of(conn, number).await?;
+    // A database of before is as it was until its rows are taken in.
+    if leaves.is_empty() && head(conn).await?.is_empty() {
+        return Ok(true);
+    }
+    let said = SaidErased::of(events);
+    let mut to_prove = Vec::new();
+    for (kind, entries) in [
+        (LeafKind::Item, entries_of_items(items)?),
+        (LeafKind::Event, entries_of_events(events)?),
+    ] {
+        let walked = walk(app, (leaves.as_slice(), kind), &entries, &said);
+        if walked.end != WalkEnd::AsRecorded {
+            return Ok(false);
+        }
+        to_prove.extend(walked.to_prove);
+    }
+    Ok(not_in_record(app, conn, to_prove).await?.is_empty())
 }

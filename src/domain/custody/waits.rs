@@ -348,7 +348,7 @@ fn to_order(one: &FollowUpEntry) -> Wait {
         why: format!(
             "{what} of the {} {how}; it stands on the check of {}, {}: {}",
             one.arches.shown(),
-            one.at,
+            one.at.in_words(),
             one.check.shown(),
             one.words()
         ),

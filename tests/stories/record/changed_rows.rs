@@ -2,7 +2,7 @@
 //! sees another house's texts by them, and one bad row takes no page away from those who have nothing to do with it.
 
 use super::whose::{change, party, put_in_pan};
-use crate::common::{Visitor, World};
+use crate::common::{PASSWORD, Visitor, World};
 use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::scene::{Scene, last_part, open_case};
 use vestibule::app::examine::examine;
@@ -442,4 +442,27 @@ async fn a_list_that_is_taken_away_is_missed_on_its_page_by_whoever_works_by_it(
     }
     // It has never loaded any.
     scene.dora.get("/closed-days").await.is(200).sees_not(WORDS);
+}
+
+#[tokio::test]
+async fn a_denture_of_a_case_that_was_changed_fills_no_arch_of_another() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let lost = [("how", "lost by the patient"), ("password", PASSWORD)];
+    let lost = scene.record(&scene.dora, &things.duplicate, "write_off", &lost);
+    lost.await.is(303);
+    scene.world.pass_minutes(5);
+    let other = open_case(&scene.dora, &scene.patient, "upper").await;
+    let new = format!("/cases/{other}/items/new");
+    let worn = [
+        ("item_kind", "provisional"),
+        ("arch", "upper"),
+        ("place", "worn"),
+    ];
+    scene.dora.send(&new, &new, &worn).await.is(303);
+    const EMPTY: &str = "The patient has no denture in the upper arch";
+    scene.dora.get(&scene.at("")).await.is(200).sees_not(EMPTY);
+    let newest = "UPDATE leaf_salt SET salts = '{}' WHERE leaf = (SELECT MAX(number) FROM leaf WHERE kind = 'event')";
+    change(&scene, newest).await;
+    // Nobody of the lab has looked at it since, so that nothing is kept for them.
+    scene.tom.get(&scene.at("/bench")).await.sees(EMPTY);
 }
