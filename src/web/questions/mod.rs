@@ -19,7 +19,7 @@ use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed};
 use super::field::id_of;
-use super::form_page::{FormPage, Onward, refuse_of_another};
+use super::form_page::{FormPage, Onward, is_of_another, refuse_of_another};
 use super::frame::{Frame, page, see_other};
 use super::led_away::{LedAway, Scanned};
 use super::pictures::{SentPicture, picture_again, with_picture_again};
@@ -150,15 +150,20 @@ async fn scanned_away(
     on: &On<CaseNumber>,
     sent: &mut SentPicture,
 ) -> Result<Option<Response>, WebError> {
+    let (has_picture, is_other) = (sent.has_picture(), is_of_another(&on.person, &sent.form));
     let form = &mut sent.form.0;
     let scanned = Scanned::taken(form);
     let sends = |word| SEND_QUESTION.contains(&word);
     if scanned.text.is_empty() || scanned.word.is_some_and(sends) {
         return Ok(None);
     }
-    let (to, has_picture) = (scanned.leads(&on.at), !sent.bytes.is_empty());
-    if scanned.is_again || !has_picture && !is_typed(form) {
+    let (to, is_begun) = (scanned.leads(&on.at), has_picture || is_typed(form));
+    if scanned.is_again || !is_begun {
         return Ok(Some(see_other(&to)));
+    }
+    // What somebody else has typed is refused first: drawn again, it would stand there as one's own.
+    if is_other {
+        return Ok(None);
     }
     form.remove(PictureForm::mouth_only().key);
     let again = has_picture.then(picture_again);
@@ -177,7 +182,7 @@ pub async fn ask(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Response, 
     if let Some(answer) = scanned_away(&on, &mut sent).await? {
         return Ok(answer);
     }
-    let (key, has_picture) = (sent.form.key()?, !sent.bytes.is_empty());
+    let (key, has_picture) = (sent.form.key()?, sent.has_picture());
     let done = async {
         refuse_of_another(&on.person, &sent.form)?;
         let command: AskForm = sent.form.read()?;
@@ -236,7 +241,7 @@ pub async fn answer_lab(on: On<CaseNumber>, form: Typed) -> Result<Response, Web
 
 /// Enters a telephone call, and the picture that was sent with it.
 pub async fn telephoned(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Response, WebError> {
-    let (key, has_picture) = (sent.form.key()?, !sent.bytes.is_empty());
+    let (key, has_picture) = (sent.form.key()?, sent.has_picture());
     let done = async {
         let command: CallForm = sent.form.read()?;
         let picture = picture_along(&mut sent, command.call_item.as_ref())?;
@@ -249,9 +254,10 @@ pub async fn telephoned(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Res
 
 /// Enters whether a call was so.
 pub async fn confirm(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
-    let then = |_: &Typed, command: &ConfirmForm, ()| match command.not_so {
-        true => Done::NotSo.into(),
-        false => Done::Confirmed.into(),
+    let then = |_: &Typed, command: &ConfirmForm, ()| match (command.none_needed, command.not_so) {
+        (true, _) => Done::NoRevision.into(),
+        (_, true) => Done::NotSo.into(),
+        _ => Done::Confirmed.into(),
     };
     QuestionsPage::post_then(on, form, questions::confirm, then).await
 }
