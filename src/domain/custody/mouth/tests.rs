@@ -1,8 +1,8 @@
 //! The line of one arch, the spare, and the checks after a final.
 
 use super::*;
-use crate::domain::custody::{Event, What};
 use crate::domain::custody::events::{Fitted, Given, Registered, TakenOut};
+use crate::domain::custody::{Event, What};
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::values::ids::{AccountId, CaseNumber, EventId, PartyId};
 use proptest::prelude::*;
