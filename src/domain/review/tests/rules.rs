@@ -1072,7 +1072,7 @@ fn that_nothing_is_worn_is_said_only_where_something_was_taken_out() {
 }
 
 #[test]
-fn b15_an_earlier_case_of_another_patient_is_asked_about() {
+fn an_earlier_case_of_another_patient_is_asked_about() {
     use crate::domain::values::ids::CaseNumber;
     let number = |last: u8| {
         let mut found = (0..32).filter_map(|n| CaseNumber::from_random([5, 5, 5, 5, 5, last, n]));
