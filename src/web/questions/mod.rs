@@ -120,13 +120,22 @@ fn picture_along(sent: &mut SentPicture, item: Option<&Tag>) -> Result<PictureAl
     Ok(Some((picture, std::mem::take(&mut sent.bytes))))
 }
 
+/// What is said of a picture whose question or call was refused as a whole.
+const PICTURE_NOT_KEPT: &str = "The picture that came along was not kept.";
+
 /// What comes of a form that may have brought a picture along.
 async fn answer_sent(
     on: &On<CaseNumber>,
     (mut sent, had_picture): (SentPicture, bool),
     done: Result<Onward, AppError>,
 ) -> Result<Response, WebError> {
-    let done = with_picture_again(done, had_picture);
+    let done = with_picture_again(done, had_picture).map_err(|error| match error {
+        AppError::Refused(mut why) if had_picture => {
+            why.push(PICTURE_NOT_KEPT.to_owned());
+            AppError::Refused(why)
+        }
+        other => other,
+    });
     // The word given was of the picture that was sent.
     sent.form.0.remove(PictureForm::mouth_only().key);
     QuestionsPage::answer(on, sent.form.0, done).await
