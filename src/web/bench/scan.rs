@@ -96,7 +96,7 @@ async fn led_away(
     if scanned.is_again || !is_typed(&form.0) {
         return Ok(see_other(&to));
     }
-    page_again.led = LedAway::of(at, scanned, to).await?;
+    page_again.led = LedAway::of(at, scanned, to).await;
     page_again.scan_into = into;
     page(&page_again)
 }

@@ -182,7 +182,7 @@ async fn scanned_away(
         refusals: Vec::new(),
     };
     let mut shown = QuestionsPage::draw(on, &tried).await?;
-    shown.led = LedAway::of((&on.app, &on.person, &on.at), &scanned, to).await?;
+    shown.led = LedAway::of((&on.app, &on.person, &on.at), &scanned, to).await;
     page(&shown).map(Some)
 }
 
