@@ -760,7 +760,7 @@ fn a_file_for_a_spreadsheet_is_read_by_another_hand_and_holds_no_formula() {
 /// Every decimal figure of Unicode by its value, beside Python's `unicodedata`. Its tables are of an older or a newer
 /// Unicode than ours: what is no character yet in one of the two is passed over, and little is.
 #[test]
-fn u10_decimal_figures_are_those_of_another_table_of_unicode() {
+fn decimal_figures_are_those_of_another_table_of_unicode() {
     use vestibule::domain::values::figures::with_plain_digits;
     let Some(python) = named_python() else {
         return;

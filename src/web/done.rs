@@ -58,6 +58,7 @@ Shown "shown" "The picture is added: both sides see it with the question.";
 TakenBack "taken_back" "Taken back.";
 Telephoned "telephoned" "Written down. The other side says whether it was so.";
 Confirmed "confirmed" "Confirmed.";
+NoRevision "no_revision" "Entered: the lab sees why no revision is needed.";
 NotSo "not_so" "Entered: it counts no more. What it had answered is open again.";
 Promised "promised" "Entered: the office sees the day that you have named.";
 DayAnswered "day_answered" "Entered: the lab sees what you say to the day.";

@@ -2,7 +2,6 @@
 //! typed, says what was scanned, and is left for that once it is scanned again.
 
 use super::card_words::{BUTTON, SCAN, leads_to};
-use super::error::WebError;
 use super::extract::encode;
 use super::home::{address, messages};
 use super::keys::SCAN_LEFT;
@@ -60,32 +59,34 @@ impl LedAway {
         (app, person, number): (&App, &Person, &CaseNumber),
         scanned: &Scanned,
         to: String,
-    ) -> Result<LedAway, WebError> {
+    ) -> LedAway {
         let leaves = |words, to: String, name| LedAway {
             words,
             to: Some((to, name)),
             again: scanned.text.clone(),
         };
+        let away = |what: &str, to| leaves(format!("“{what}” leads away from here."), to, GO);
         let stays = |words| LedAway {
             words,
             ..LedAway::default()
         };
         if let Some(word) = scanned.word {
-            return Ok(match leads_to(word, Some(number)) {
-                Some(_) => leaves(format!("“{}” leads away from here.", word.shown()), to, GO),
+            return match leads_to(word, Some(number)) {
+                Some(_) => away(&word.shown(), to),
                 None => stays("This is a word for a step at the bench.".to_owned()),
-            });
+            };
         }
         match find::find(app, person, &scanned.text).await {
             Ok(found) if is_of_here(&found, number) => {
-                Ok(stays("That is of the case that stands here.".to_owned()))
+                stays("That is of the case that stands here.".to_owned())
             }
             Ok(found) => {
                 let (words, name) = said(number, &scanned.text, &found);
-                Ok(leaves(words, address(&found).unwrap_or(to), name))
+                leaves(words, address(&found).unwrap_or(to), name)
             }
-            Err(AppError::Invalid(faults)) => Ok(stays(messages(faults))),
-            Err(other) => Err(other.into()),
+            Err(AppError::Invalid(faults)) => stays(messages(faults)),
+            // What else stands against it is said where it leads; what is typed here stays for that.
+            Err(_) => away(&scanned.text, to),
         }
     }
 }

@@ -395,7 +395,7 @@ fn a_restore_that_was_broken_off_says_that_a_second_one_finishes_it() {
 }
 
 #[test]
-fn b5_the_database_or_the_key_of_another_installation_is_named_and_not_restored() {
+fn the_database_or_the_key_of_another_installation_is_named_and_not_restored() {
     let data = Data::filled();
     let own = data.sqlite();
     let other = tempfile::tempdir().unwrap();

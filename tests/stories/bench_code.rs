@@ -131,6 +131,17 @@ async fn a_page_that_somebody_else_has_opened_enters_nothing_in_the_next_ones_na
     form.insert("bench_note".to_owned(), "typed by tom".to_owned());
     form.insert("bench_left_out".to_owned(), "yes".to_owned());
     let mara = comes_in(&tablet, "mara", "902614").await;
+    // Neither a word for the step nor one that leads away makes it hers.
+    for word in ["BENCH.ARCH.UPPER", "BENCH.LIST"] {
+        let mut scanned = form.clone();
+        scanned.insert("q".to_owned(), word.to_owned());
+        let pairs = scanned.iter();
+        let pairs = pairs.map(|(key, text)| (key.as_str(), text.as_str()));
+        let answer = mara.post_body(&bench, crate::common::encode(pairs)).await;
+        answer
+            .is(409)
+            .sees("Another person is signed in here now, mara, and nothing was entered");
+    }
     let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
     let body = crate::common::encode(pairs);
     let answer = mara.post_body(&bench, body).await;
@@ -361,6 +372,13 @@ async fn a_question_is_asked_by_code_and_the_page_offers_nothing_that_a_code_is_
     let mara = comes_in(&tablet, "mara", "902614").await;
     let mut sent = opened;
     sent.insert("question".to_owned(), "tom’s words".to_owned());
+    let pairs = sent.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    let body = crate::common::encode(pairs);
+    mara.post_body(&ask, body)
+        .await
+        .is(409)
+        .sees("Another person is signed in here now, mara, and nothing was entered");
+    sent.insert("q".to_owned(), "BENCH.LIST".to_owned());
     let pairs = sent.iter().map(|(key, text)| (key.as_str(), text.as_str()));
     let body = crate::common::encode(pairs);
     mara.post_body(&ask, body)

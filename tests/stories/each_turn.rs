@@ -67,7 +67,7 @@ impl Scene {
         }
     }
 
-    /// The lab receives all of it as it was sent.
+    /// All of it comes as it was sent.
     async fn comes_to(&self, who: &Visitor, tags: &[&str]) {
         let sound: Vec<(&str, &str)> = tags.iter().map(|tag| (*tag, "sound")).collect();
         self.receive(who, &sound, &[]).await.is(303);

@@ -377,7 +377,7 @@ mod tests {
     }
 
     #[test]
-    fn u10_a_number_is_read_in_the_figures_of_any_keyboard_and_a_name_stays() {
+    fn a_number_is_read_in_the_figures_of_any_keyboard_and_a_name_stays() {
         for pieces in ["12", "١٢", "۱۲", "１２"] {
             let sample = read(&[("how", "٤"), ("maker", "２"), ("pieces", pieces)]).unwrap();
             assert_eq!(

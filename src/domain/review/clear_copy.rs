@@ -44,19 +44,23 @@ fn is_clear(piece: &Piece) -> bool {
     is_copy && texts.iter().any(|text| has_any(&words(text), CLEAR))
 }
 
-fn purpose(input: &Input<'_>) -> Option<Hit> {
-    let row = input.pieces().iter().position(is_clear)?;
+/// Whether a text of this row, or one beside the rows, says what the copy is for.
+fn is_said(input: &Input<'_>, row: usize) -> bool {
     let own = format!("pieces.{row}.");
     let tells = |key: &str| {
         let beside = key == "spare.note" || key.starts_with("remarks.");
         beside || key.starts_with(&own)
     };
     let mut told = input.texts().iter().filter(|text| tells(&text.key));
-    let is_said = told.any(|text| has_any(&text.text.to_lowercase(), PURPOSES));
-    (!is_said).then(|| {
-        at(
-            format!("{own}description"),
-            "A copy in clear resin is ordered, and it is not said what it is for.",
-        )
-    })?
+    told.any(|text| has_any(&text.text.to_lowercase(), PURPOSES))
+}
+
+fn purpose(input: &Input<'_>) -> Option<Hit> {
+    let rows = input.pieces().iter().enumerate();
+    let mut clear = rows.filter(|(_, piece)| is_clear(piece));
+    let (row, _) = clear.find(|(row, _)| !is_said(input, *row))?;
+    at(
+        format!("pieces.{row}.description"),
+        "A copy in clear resin is ordered, and it is not said what it is for.",
+    )
 }

@@ -18,6 +18,7 @@ use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sections::keys;
 use crate::domain::prescription::sentences::say::{answer, value};
 use crate::domain::prescription::{Avoided, KIND_OF_WORK, all_fields, section_of};
+use crate::domain::review::NO_PART;
 use crate::domain::values::moment::parse_date;
 use crate::papers::record_mark::{InRecord, RecordMark};
 
@@ -377,7 +378,7 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
         // A row of a list is asked about by its part, and what is no field by what is ordered.
         let field = all_fields().find(|field| field.key == one.key);
         let of = section_of(one.key).or_else(|| section_of(one.of));
-        let part = || of.map_or("order", |section| section.key);
+        let part = || of.map_or(NO_PART, |section| section.key);
         let words = words.about(field.map_or_else(part, |field| field.key), None);
         Entry::fact(&label, words)
     });

@@ -113,7 +113,7 @@ fn can_be_touched(words: &Words) -> bool {
 }
 
 #[test]
-fn a12_what_is_to_be_avoided_and_every_line_of_the_box_can_be_touched() {
+fn what_is_to_be_avoided_and_every_line_of_the_box_can_be_touched() {
     let mut rows = 0;
     for text in documents() {
         let sheet = sheet(&draft_of(&text, None));
@@ -139,7 +139,7 @@ fn a12_what_is_to_be_avoided_and_every_line_of_the_box_can_be_touched() {
 }
 
 #[test]
-fn a12_what_changed_is_asked_about_by_its_field() {
+fn what_changed_is_asked_about_by_its_field() {
     let before = document(sample::document()).unwrap();
     let mut now = before.clone();
     now.revision = before.revision + 1;

@@ -13,6 +13,7 @@ use crate::domain::values::ids::CaseNumber;
 use crate::web::card_words::{ENTER_STEP, leads_to};
 use crate::web::error::WebError;
 use crate::web::extract::Typed;
+use crate::web::form_page::is_of_another;
 use crate::web::frame::{page, page_with, see_other};
 use crate::web::keys::{POST_KEY, SCAN_ASKED, SCAN_INTO, SHOWN_TO};
 use crate::web::led_away::{LedAway, Scanned};
@@ -31,6 +32,10 @@ pub async fn answer(
     let scanned = Scanned::taken(&mut form.0);
     let word = scanned.word;
     if scanned.text.is_empty() || word.is_some_and(|word| ENTER_STEP.contains(&word)) {
+        return Ok(None);
+    }
+    // What somebody else has typed is refused first: drawn again, it would stand there as one's own.
+    if !scanned.is_again && is_of_another(person, form) && is_typed(&form.0) {
         return Ok(None);
     }
     let at = (app, person, number);
@@ -91,7 +96,7 @@ async fn led_away(
     if scanned.is_again || !is_typed(&form.0) {
         return Ok(see_other(&to));
     }
-    page_again.led = LedAway::of(at, scanned, to).await?;
+    page_again.led = LedAway::of(at, scanned, to).await;
     page_again.scan_into = into;
     page(&page_again)
 }

@@ -93,7 +93,7 @@ async fn read(mut parts: Multipart, path: String) -> Result<SentPicture, WebErro
             match whole(part, SENT_MOST).await? {
                 Some(read) if read.is_empty() => {}
                 Some(read) => {
-                    are_two = !bytes.is_empty() && bytes != read;
+                    are_two |= !bytes.is_empty() && bytes != read;
                     bytes = read;
                 }
                 // What comes behind it is lost, and the tick has to be set again for another picture.

@@ -19,7 +19,7 @@ use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed};
 use super::field::id_of;
-use super::form_page::{FormPage, Onward, refuse_of_another};
+use super::form_page::{FormPage, Onward, is_of_another, refuse_of_another};
 use super::frame::{Frame, page, see_other};
 use super::led_away::{LedAway, Scanned};
 use super::pictures::{SentPicture, picture_again, with_picture_again};
@@ -120,13 +120,22 @@ fn picture_along(sent: &mut SentPicture, item: Option<&Tag>) -> Result<PictureAl
     Ok(Some((picture, std::mem::take(&mut sent.bytes))))
 }
 
+/// What is said of a picture whose question or call was refused as a whole.
+const PICTURE_NOT_KEPT: &str = "The picture that came along was not kept.";
+
 /// What comes of a form that may have brought a picture along.
 async fn answer_sent(
     on: &On<CaseNumber>,
     (mut sent, had_picture): (SentPicture, bool),
     done: Result<Onward, AppError>,
 ) -> Result<Response, WebError> {
-    let done = with_picture_again(done, had_picture);
+    let done = with_picture_again(done, had_picture).map_err(|error| match error {
+        AppError::Refused(mut why) if had_picture => {
+            why.push(PICTURE_NOT_KEPT.to_owned());
+            AppError::Refused(why)
+        }
+        other => other,
+    });
     // The word given was of the picture that was sent.
     sent.form.0.remove(PictureForm::mouth_only().key);
     QuestionsPage::answer(on, sent.form.0, done).await
@@ -150,15 +159,20 @@ async fn scanned_away(
     on: &On<CaseNumber>,
     sent: &mut SentPicture,
 ) -> Result<Option<Response>, WebError> {
+    let (has_picture, is_other) = (sent.has_picture(), is_of_another(&on.person, &sent.form));
     let form = &mut sent.form.0;
     let scanned = Scanned::taken(form);
     let sends = |word| SEND_QUESTION.contains(&word);
     if scanned.text.is_empty() || scanned.word.is_some_and(sends) {
         return Ok(None);
     }
-    let (to, has_picture) = (scanned.leads(&on.at), !sent.bytes.is_empty());
-    if scanned.is_again || !has_picture && !is_typed(form) {
+    let (to, is_begun) = (scanned.leads(&on.at), has_picture || is_typed(form));
+    if scanned.is_again || !is_begun {
         return Ok(Some(see_other(&to)));
+    }
+    // What somebody else has typed is refused first: drawn again, it would stand there as one's own.
+    if is_other {
+        return Ok(None);
     }
     form.remove(PictureForm::mouth_only().key);
     let again = has_picture.then(picture_again);
@@ -168,7 +182,7 @@ async fn scanned_away(
         refusals: Vec::new(),
     };
     let mut shown = QuestionsPage::draw(on, &tried).await?;
-    shown.led = LedAway::of((&on.app, &on.person, &on.at), &scanned, to).await?;
+    shown.led = LedAway::of((&on.app, &on.person, &on.at), &scanned, to).await;
     page(&shown).map(Some)
 }
 
@@ -177,7 +191,7 @@ pub async fn ask(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Response, 
     if let Some(answer) = scanned_away(&on, &mut sent).await? {
         return Ok(answer);
     }
-    let (key, has_picture) = (sent.form.key()?, !sent.bytes.is_empty());
+    let (key, has_picture) = (sent.form.key()?, sent.has_picture());
     let done = async {
         refuse_of_another(&on.person, &sent.form)?;
         let command: AskForm = sent.form.read()?;
@@ -236,7 +250,7 @@ pub async fn answer_lab(on: On<CaseNumber>, form: Typed) -> Result<Response, Web
 
 /// Enters a telephone call, and the picture that was sent with it.
 pub async fn telephoned(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Response, WebError> {
-    let (key, has_picture) = (sent.form.key()?, !sent.bytes.is_empty());
+    let (key, has_picture) = (sent.form.key()?, sent.has_picture());
     let done = async {
         let command: CallForm = sent.form.read()?;
         let picture = picture_along(&mut sent, command.call_item.as_ref())?;
@@ -249,9 +263,10 @@ pub async fn telephoned(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Res
 
 /// Enters whether a call was so.
 pub async fn confirm(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
-    let then = |_: &Typed, command: &ConfirmForm, ()| match command.not_so {
-        true => Done::NotSo.into(),
-        false => Done::Confirmed.into(),
+    let then = |_: &Typed, command: &ConfirmForm, ()| match (command.none_needed, command.not_so) {
+        (true, _) => Done::NoRevision.into(),
+        (_, true) => Done::NotSo.into(),
+        _ => Done::Confirmed.into(),
     };
     QuestionsPage::post_then(on, form, questions::confirm, then).await
 }

@@ -160,7 +160,7 @@ fn given(written: &Written, sent: &Fields) -> BTreeMap<String, (String, Cow<'sta
 }
 
 fn drawings_html(view: &DraftView) -> Result<String, askama::Error> {
-    Drawings::of(&view.document).render()
+    part(&Drawings::of(&view.document))
 }
 
 /// Saves the fields that the script sends.

@@ -47,12 +47,15 @@ fn of_all(sections: &[&mut SectionView]) -> usize {
     all.sum()
 }
 
-/// Folds the largest list that stands under the line of a closed section, and says so there; whether there was one.
+/// Folds the largest list that stands under the line of a closed section, one with nothing wrong in it before all others,
+/// and says so there; whether there was one.
 fn fold_largest(sections: &mut [&mut SectionView]) -> bool {
     let closed = sections.iter().filter(|section| !section.is_open);
     let lists = closed.flat_map(|section| {
         let lists = section.asked_groups.iter().enumerate();
-        let weighed: Vec<_> = lists.map(|(at, list)| (of_list(list), at)).collect();
+        let weighed: Vec<_> = lists
+            .map(|(at, list)| ((is_quiet(list), of_list(list)), at))
+            .collect();
         weighed
             .into_iter()
             .map(move |(weight, at)| (weight, at, section.key))
@@ -64,10 +67,21 @@ fn fold_largest(sections: &mut [&mut SectionView]) -> bool {
         return false;
     };
     let list = section.asked_groups.remove(at);
-    let words = format!("“{}” is in this part: open it.", list.title);
+    let what = match is_quiet(&list) {
+        true => "",
+        false => ", and something in it is to be mended",
+    };
+    let words = format!("“{}” is in this part{what}: open it.", list.title);
     section.said.push(words);
     section.groups.insert(0, list);
     true
+}
+
+/// Whether no message stands in a list.
+fn is_quiet(list: &GroupView) -> bool {
+    let rows = list.rows.iter().chain(&list.spare);
+    let mut fields = rows.flat_map(|row| row.fields());
+    list.messages.is_empty() && fields.all(|field| field.messages.is_empty())
 }
 
 fn of_finding(finding: &Finding) -> usize {

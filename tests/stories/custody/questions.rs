@@ -1,6 +1,7 @@
 //! Questions between both houses: asked in the browser, answered once, on top of the first page until then.
 
 use crate::common::{Answer, Visitor};
+use crate::pictures::{request, taken};
 use crate::scene::{LEAST, Scene};
 
 async fn send(scene: &Scene, who: &Visitor, to: &str, fields: &[(&str, &str)]) -> Answer {
@@ -222,7 +223,15 @@ async fn a_question_from_a_page_of_before_the_newest_revision_is_asked_once_that
     told.is(409)
         .sees("Revision 2 was signed while this page lay open, and nothing was asked.")
         .sees("You have read revision 1.")
-        .sees("at rest or closed?");
+        .sees("at rest or closed?")
+        .sees_not("was not kept");
+    // A picture that came along is lost with that, and it is said.
+    let mut shown = form.clone();
+    shown.insert("mouth_only".to_owned(), "yes".to_owned());
+    let told_too = scene.tom.ask(request(&ask_at, &shown, &taken(60))).await;
+    told_too
+        .is(409)
+        .sees("The picture that came along was not kept.");
     scene.dora.get(&questions).await.sees("Nothing is open.");
     // Whoever has looked asks all the same, about what was read.
     let again = told.form(&questions, &ask_at, "matter");

@@ -380,7 +380,7 @@ async fn the_lab_sends_the_patients_own_denture_back_while_the_work_is_stopped()
 }
 
 #[tokio::test]
-async fn b7_a_parcel_of_cancelled_work_waits_here_and_its_papers_say_so() {
+async fn a_parcel_of_cancelled_work_waits_here_and_its_papers_say_so() {
     let (scene, _) = packed_and_cancelled().await;
     let path = scene.handoff(&scene.anna).await;
     let page = scene.anna.get(&path).await;
@@ -435,7 +435,7 @@ async fn c2_a_receipt_that_lacked_something_is_no_parcel_that_waits_to_be_receiv
 }
 
 #[tokio::test]
-async fn a3_new_work_goes_in_while_it_is_stopped_by_the_dentists_reason_alone() {
+async fn new_work_goes_in_while_it_is_stopped_by_the_dentists_reason_alone() {
     let (scene, _) = Scene::at_the_lab().await;
     let last = scene
         .add(&scene.tom, "final_denture", "upper", "here")

@@ -59,7 +59,7 @@ async fn shut_out(scene: &Scene, login: &str) -> Answer {
 }
 
 #[tokio::test]
-async fn a1_an_administrator_who_is_shut_out_lets_nobody_in_by_links_of_before() {
+async fn an_administrator_who_is_shut_out_lets_nobody_in_by_links_of_before() {
     let scene = Scene::opened().await;
     let root = scene.world.person("root");
     let link = invited(&root, ("Rita Root", "administrator"), "").await;
@@ -92,7 +92,7 @@ async fn a1_an_administrator_who_is_shut_out_lets_nobody_in_by_links_of_before()
 }
 
 #[tokio::test]
-async fn b6_letting_in_again_takes_the_password_and_the_house_is_told() {
+async fn letting_in_again_takes_the_password_and_the_house_is_told() {
     let scene = Scene::opened().await;
     let (root, tom) = (scene.world.person("root"), id_of(&scene, "tom").await);
     let page = format!("/people/{tom}/let-in-again");
@@ -148,7 +148,7 @@ async fn types_code(scene: &Scene, device: &Visitor, login: &str, code: &str) ->
 }
 
 #[tokio::test]
-async fn a2_a_device_and_a_code_that_somebody_has_put_in_open_nothing_and_are_named() {
+async fn a_device_and_a_code_that_somebody_has_put_in_open_nothing_and_are_named() {
     let scene = Scene::opened().await;
     let tablet = at_a_tablet(&scene).await;
     types_code(&scene, &tablet, "tom", "4071").await.is(303);
@@ -248,7 +248,7 @@ async fn the_name_of_somebody_of_another_lab_is_told_at_no_device() {
 }
 
 #[tokio::test]
-async fn a3_of_a_case_whose_patients_card_was_changed_nothing_is_entered_or_printed() {
+async fn of_a_case_whose_patients_card_was_changed_nothing_is_entered_or_printed() {
     let (scene, _) = Scene::at_the_lab().await;
     let kept = one(&scene, "SELECT facts FROM patient").await;
     let other = r#"UPDATE patient SET facts = '{"patient.sex":"female"}'"#;
@@ -313,7 +313,7 @@ async fn a_paper_was_printed_until_the_next_write_had_noticed() {
 }
 
 #[tokio::test]
-async fn a4_a_record_that_was_set_back_while_it_serves_is_printed_and_proved_no_more() {
+async fn a_record_that_was_set_back_while_it_serves_is_printed_and_proved_no_more() {
     let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
     scene.sign(&LEAST).await.is(303);
     let leaf = scene.leaves().await[0];
@@ -346,8 +346,7 @@ async fn a4_a_record_that_was_set_back_while_it_serves_is_printed_and_proved_no_
 }
 
 #[tokio::test]
-async fn a5_a_leaf_that_is_found_under_another_kind_or_key_stops_all_entries_until_it_is_put_back()
-{
+async fn a_leaf_that_is_found_under_another_kind_or_key_stops_all_entries_until_it_is_put_back() {
     let scene = Scene::opened().await;
     let page = scene.at("/items/new");
     let fields = [("item_kind", "bite_record"), ("place", "here")];
@@ -387,7 +386,7 @@ async fn a5_a_leaf_that_is_found_under_another_kind_or_key_stops_all_entries_unt
 }
 
 #[tokio::test]
-async fn b1_one_damaged_case_keeps_nobody_from_the_others() {
+async fn one_damaged_case_keeps_nobody_from_the_others() {
     let scene = Scene::signed().await;
     let patient = scene.dora.send("/patients/new", "/patients/new", &[]).await;
     let patient = patient.location();
@@ -435,7 +434,7 @@ async fn a_case_that_cannot_be_read_is_named_at_the_bench_on_the_day_list_and_in
 }
 
 #[tokio::test]
-async fn b2_b7_whoever_signs_out_is_out_also_where_the_database_cannot_keep_it() {
+async fn whoever_signs_out_is_out_also_where_the_database_cannot_keep_it() {
     let scene = Scene::opened().await;
     let dora = scene.world.visitor("dora").await;
     change(
@@ -866,7 +865,7 @@ async fn r26_a_link_of_a_clock_that_was_ahead_is_open_no_longer_than_any_other()
 }
 
 #[tokio::test]
-async fn b3_an_address_on_a_parcel_that_was_changed_is_told_to_nobody() {
+async fn an_address_on_a_parcel_that_was_changed_is_told_to_nobody() {
     let (scene, _) = Scene::at_the_lab().await;
     let handoff = scene.handoff(&scene.dora).await;
     let parcel = handoff.replace("/handoffs/", "/H/");
@@ -898,7 +897,7 @@ async fn b3_an_address_on_a_parcel_that_was_changed_is_told_to_nobody() {
 }
 
 #[tokio::test]
-async fn b4_a_list_and_usual_values_that_were_changed_fill_nothing_in() {
+async fn a_list_and_usual_values_that_were_changed_fill_nothing_in() {
     let scene = Scene::opened().await;
     load_moulds(&scene.tom, MOULDS).await.is(303);
     let name = [("base.palate_mm", "2")];

@@ -460,7 +460,7 @@ mod tests {
     }
 
     #[test]
-    fn b6_a_spare_beside_the_denture_is_made_of_what_its_own_fields_say() {
+    fn a_spare_beside_the_denture_is_made_of_what_its_own_fields_say() {
         let order = [
             ("pieces.0.arch", "upper"),
             ("pieces.0.stage", "process"),

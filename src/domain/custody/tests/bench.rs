@@ -527,7 +527,7 @@ fn a_round_of_one_arch_says_nothing_of_the_other() {
 }
 
 #[test]
-fn b5_a_spare_lost_on_the_way_is_made_again_and_the_denture_beside_it_is_not() {
+fn a_spare_lost_on_the_way_is_made_again_and_the_denture_beside_it_is_not() {
     let mut world = World::bare(Arches::Both);
     world.does(&anna(), registered("bite", Side::Office, false));
     let mut ordered = orders(

@@ -706,7 +706,7 @@ fn without_its_pattern() -> Life {
 }
 
 #[test]
-fn a2_a_pattern_that_did_not_come_is_the_offices_to_find_before_anything_is_made() {
+fn a_pattern_that_did_not_come_is_the_offices_to_find_before_anything_is_made() {
     let mut life = without_its_pattern();
     life.is("on_the_way | office:find_lost");
     let find = [(Office, "find it and send it, or write it off")];
@@ -722,8 +722,7 @@ fn a2_a_pattern_that_did_not_come_is_the_offices_to_find_before_anything_is_made
 }
 
 #[test]
-fn a2_once_the_pattern_is_given_up_something_else_is_sent_or_a_revision_says_that_the_rest_will_do()
-{
+fn once_the_pattern_is_given_up_something_else_is_sent_or_a_revision_says_that_the_rest_will_do() {
     let mut life = without_its_pattern();
     let lost = written_off("provisional upper", "nobody found it");
     life.world.does(&anna(), lost);
@@ -742,7 +741,7 @@ fn a2_once_the_pattern_is_given_up_something_else_is_sent_or_a_revision_says_tha
 }
 
 #[test]
-fn a2_a_bite_that_did_not_come_beside_its_pattern_is_asked_for_and_holds_nothing_up() {
+fn a_bite_that_did_not_come_beside_its_pattern_is_asked_for_and_holds_nothing_up() {
     let mut life = copying();
     life.has(Office, &["bite"]);
     life.sends(Office, "h1", Purpose::Make, &["provisional upper", "bite"]);
@@ -756,7 +755,7 @@ fn a2_a_bite_that_did_not_come_beside_its_pattern_is_asked_for_and_holds_nothing
 }
 
 #[test]
-fn a3_new_work_is_not_fitted_while_it_stands_still_but_by_a_signed_word() {
+fn new_work_is_not_fitted_while_it_stands_still_but_by_a_signed_word() {
     let mut life = to_be_made();
     life.has(Lab, &["final upper"]);
     life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
@@ -800,7 +799,7 @@ fn a3_new_work_is_not_fitted_while_it_stands_still_but_by_a_signed_word() {
 }
 
 #[test]
-fn a3_nothing_of_cancelled_work_is_to_be_fitted() {
+fn nothing_of_cancelled_work_is_to_be_fitted() {
     let mut life = to_be_made();
     life.has(Lab, &["final upper"]);
     // In the order of registration, as the page lists them.
@@ -826,7 +825,7 @@ fn a3_nothing_of_cancelled_work_is_to_be_fitted() {
 }
 
 #[test]
-fn a3_a_reline_that_comes_back_while_the_work_is_stopped_goes_in_again() {
+fn a_reline_that_comes_back_while_the_work_is_stopped_goes_in_again() {
     let mut life = Life::of(Arches::Lower, &[]);
     life.wears(&["final lower"]);
     life.has(Office, &["duplicate lower"]);
@@ -847,7 +846,7 @@ fn a3_a_reline_that_comes_back_while_the_work_is_stopped_goes_in_again() {
 }
 
 #[test]
-fn a4_the_lab_destroys_nothing_that_the_work_is_made_from_and_nothing_of_the_patients() {
+fn the_lab_destroys_nothing_that_the_work_is_made_from_and_nothing_of_the_patients() {
     let mut life = to_be_made();
     let broke = |thing: &str| destroyed(thing, "dropped");
     life.world
@@ -864,7 +863,7 @@ fn a4_the_lab_destroys_nothing_that_the_work_is_made_from_and_nothing_of_the_pat
 }
 
 #[test]
-fn a4_what_was_destroyed_at_the_lab_before_anything_was_made_is_missed_by_its_list() {
+fn what_was_destroyed_at_the_lab_before_anything_was_made_is_missed_by_its_list() {
     let mut life = copying();
     life.has(Office, &["bite"]);
     let both = ["provisional upper", "bite"];
@@ -889,7 +888,7 @@ fn a4_what_was_destroyed_at_the_lab_before_anything_was_made_is_missed_by_its_li
 }
 
 #[test]
-fn b1_a_reline_of_the_worn_final_is_ordered_and_delivered_once() {
+fn a_reline_of_the_worn_final_is_ordered_and_delivered_once() {
     let mut life = worn_from_the_pattern();
     life.signs(&[(UPPER, Stage::Reline)], &[]);
     life.is("office | office:hand_over");
@@ -912,7 +911,7 @@ fn b1_a_reline_of_the_worn_final_is_ordered_and_delivered_once() {
 }
 
 #[test]
-fn b1_a_remake_that_was_not_delivered_stays_ordered_and_so_does_another_shade() {
+fn a_remake_that_was_not_delivered_stays_ordered_and_so_does_another_shade() {
     let mut life = worn_from_the_pattern();
     life.sends(
         Lab,
@@ -937,7 +936,7 @@ fn b1_a_remake_that_was_not_delivered_stays_ordered_and_so_does_another_shade() 
 }
 
 #[test]
-fn b2_a_remake_is_made_from_the_pattern_that_is_still_at_the_lab() {
+fn a_remake_is_made_from_the_pattern_that_is_still_at_the_lab() {
     let mut life = worn_from_the_pattern();
     life.signs(&[(UPPER, Stage::Process)], &[]);
     life.ordered.kind = Some(OrderKind::Remake);
@@ -954,7 +953,7 @@ fn b2_a_remake_is_made_from_the_pattern_that_is_still_at_the_lab() {
 }
 
 #[test]
-fn b2_a_try_in_at_the_office_goes_to_the_lab_before_the_final_is_made() {
+fn a_try_in_at_the_office_goes_to_the_lab_before_the_final_is_made() {
     let mut life = Life::of(Arches::Upper, &[]);
     life.has(Office, &["impression"]);
     life.signs(&[(UPPER, Stage::TryIn)], &[]);
@@ -970,7 +969,7 @@ fn b2_a_try_in_at_the_office_goes_to_the_lab_before_the_final_is_made() {
 }
 
 #[test]
-fn b3_only_what_came_from_the_other_side_goes_back_there() {
+fn only_what_came_from_the_other_side_goes_back_there() {
     let mut life = to_be_made();
     life.has(Lab, &["final upper"]);
     life.world.does(&tom(), disinfected("final upper"));
@@ -996,7 +995,7 @@ fn b3_only_what_came_from_the_other_side_goes_back_there() {
 }
 
 #[test]
-fn b3_what_the_patient_has_worn_goes_back_from_the_lab_that_made_it() {
+fn what_the_patient_has_worn_goes_back_from_the_lab_that_made_it() {
     let mut life = worn_from_the_pattern();
     life.fits("duplicate upper", Some("final upper"));
     life.sends(Office, "h3", Purpose::Change, &["final upper"]);
@@ -1007,7 +1006,7 @@ fn b3_what_the_patient_has_worn_goes_back_from_the_lab_that_made_it() {
 }
 
 #[test]
-fn b4_a_parcel_of_one_arch_is_not_the_work_of_the_other_that_waits_at_the_office() {
+fn a_parcel_of_one_arch_is_not_the_work_of_the_other_that_waits_at_the_office() {
     let mut life = Life::of(Arches::Both, &[]);
     life.signs(&[(UPPER, Stage::Process), (LOWER, Stage::Process)], &[]);
     life.reads();
@@ -1025,7 +1024,7 @@ fn b4_a_parcel_of_one_arch_is_not_the_work_of_the_other_that_waits_at_the_office
 }
 
 #[test]
-fn b5_after_a_custom_tray_the_office_takes_its_impression_first() {
+fn after_a_custom_tray_the_office_takes_its_impression_first() {
     let tray = ("photograph", ItemKind::Other, None);
     let mut life = Life::of(Arches::Upper, &[tray]);
     life.has(Office, &["impression"]);
@@ -1048,7 +1047,7 @@ fn b5_after_a_custom_tray_the_office_takes_its_impression_first() {
 }
 
 #[test]
-fn b6_a_pattern_that_came_back_with_the_final_is_no_work_of_an_earlier_revision() {
+fn a_pattern_that_came_back_with_the_final_is_no_work_of_an_earlier_revision() {
     let mut life = to_be_made();
     life.has(Lab, &["final upper"]);
     let both = ["final upper", "provisional upper"];
@@ -1069,7 +1068,7 @@ fn b6_a_pattern_that_came_back_with_the_final_is_no_work_of_an_earlier_revision(
 }
 
 #[test]
-fn b8_a_final_that_was_lost_and_made_again_is_found_or_written_off_by_the_lab() {
+fn a_final_that_was_lost_and_made_again_is_found_or_written_off_by_the_lab() {
     let second = ("old upper", ItemKind::FinalDenture, UPPER);
     let mut life = to_be_made();
     let mut items = life.world.items.iter_mut();
@@ -1167,7 +1166,7 @@ fn lost(thing: &str) -> What {
 }
 
 #[test]
-fn t1_the_final_that_the_patient_has_lost_is_given_up_by_the_dentist_and_the_spare_goes_in() {
+fn the_final_that_the_patient_has_lost_is_given_up_by_the_dentist_and_the_spare_goes_in() {
     let mut life = worn_from_the_pattern();
     let all = ["provisional upper", "bite"];
     life.sends(Lab, "h3", Purpose::GoingBack, &all);
@@ -1205,7 +1204,7 @@ fn t1_the_final_that_the_patient_has_lost_is_given_up_by_the_dentist_and_the_spa
 }
 
 #[test]
-fn t1_a_spare_that_the_patient_has_lost_is_with_the_patient_no_more() {
+fn a_spare_that_the_patient_has_lost_is_with_the_patient_no_more() {
     let mut life = worn_from_the_pattern();
     life.world.does(&dora(), given("duplicate upper"));
     let elsewhere = [(CustodyRule::A, "duplicate upper")];
@@ -1218,7 +1217,7 @@ fn t1_a_spare_that_the_patient_has_lost_is_with_the_patient_no_more() {
 }
 
 #[test]
-fn t1_what_the_lab_has_lost_before_anything_was_made_is_missed_and_the_case_can_end() {
+fn what_the_lab_has_lost_before_anything_was_made_is_missed_and_the_case_can_end() {
     // The pattern is listed.
     let mut life = copying();
     life.has(Office, &["bite"]);
@@ -1260,7 +1259,7 @@ fn t1_what_the_lab_has_lost_before_anything_was_made_is_missed_and_the_case_can_
 }
 
 #[test]
-fn t2_a_try_in_that_is_given_up_on_its_way_back_to_the_lab_is_missed_by_its_list() {
+fn a_try_in_that_is_given_up_on_its_way_back_to_the_lab_is_missed_by_its_list() {
     let mut life = Life::of(Arches::Upper, &[]);
     life.has(Office, &["impression"]);
     life.signs(&[(UPPER, Stage::TryIn)], &[]);
@@ -1289,7 +1288,7 @@ fn t2_a_try_in_that_is_given_up_on_its_way_back_to_the_lab_is_missed_by_its_list
 }
 
 #[test]
-fn t3_the_lab_makes_nothing_for_an_arch_that_the_case_does_not_treat() {
+fn the_lab_makes_nothing_for_an_arch_that_the_case_does_not_treat() {
     let mut life = to_be_made();
     let wrong = [(CustodyRule::Form, "final lower")];
     let made = registered("final lower", Lab, false);
@@ -1303,7 +1302,7 @@ fn t3_the_lab_makes_nothing_for_an_arch_that_the_case_does_not_treat() {
 }
 
 #[test]
-fn t4_the_provisional_goes_home_with_the_patient_once_the_final_is_worn() {
+fn the_provisional_goes_home_with_the_patient_once_the_final_is_worn() {
     let back = |thing: &str| {
         What::GivenBack(GivenBack {
             tag: tag(thing),
@@ -1339,7 +1338,7 @@ fn t4_the_provisional_goes_home_with_the_patient_once_the_final_is_worn() {
 }
 
 #[test]
-fn t5_a_file_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
+fn a_file_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
     let scan = ("impression", ItemKind::Scan, UPPER);
     let mut life = Life::of(Arches::Upper, &[scan]);
     life.wears(&["provisional upper"]);
@@ -1360,7 +1359,7 @@ fn t5_a_file_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
 }
 
 #[test]
-fn t6_a_copy_becomes_no_spare_while_the_worn_final_is_to_be_relined() {
+fn a_copy_becomes_no_spare_while_the_worn_final_is_to_be_relined() {
     let mut life = worn_from_the_pattern();
     let described = |life: &Life| {
         let case = life.world.case_state();

@@ -181,7 +181,7 @@ fn what_lies_with_its_lender_is_not_said_to_be_due_back_there() {
 }
 
 #[test]
-fn a1_what_is_lent_is_neither_destroyed_nor_used_up_by_its_borrower() {
+fn what_is_lent_is_neither_destroyed_nor_used_up_by_its_borrower() {
     let mut world = lending("2026-03-05");
     world.sends(&anna(), "h1", &["facebow", "bite"]);
     world.takes(&tom(), "h1", &["facebow", "bite"]);

@@ -86,8 +86,7 @@ fn c5_what_is_stopped_is_neither_made_nor_delivered_and_things_go_back() {
 }
 
 #[test]
-fn b17_a_step_of_the_bench_that_was_done_before_the_work_stood_still_is_told_later_and_no_other_work()
- {
+fn a_step_of_the_bench_that_was_done_before_the_work_stood_still_is_told_later_and_no_other_work() {
     let mut world = at_the_lab();
     let step = || {
         What::Worked(Worked {

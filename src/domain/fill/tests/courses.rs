@@ -312,7 +312,7 @@ fn found_in_a_copy(bed: &Bed, beside: &[(&str, &str)]) -> (Fields, Vec<&'static 
 }
 
 #[test]
-fn a12_what_the_review_asks_of_a_copy_the_form_asks_too() {
+fn what_the_review_asks_of_a_copy_the_form_asks_too() {
     // No entry says when the pattern left the mouth: the form asks the day and the time.
     let silent = [
         ("impression.removed_on", " "),

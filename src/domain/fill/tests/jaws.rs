@@ -45,7 +45,7 @@ fn raised(bed: &Bed, typed: &[(&str, &str)]) -> Vec<&'static str> {
 }
 
 #[test]
-fn b10_of_a_jaw_whose_piece_is_taken_out_nothing_is_filled_in() {
+fn of_a_jaw_whose_piece_is_taken_out_nothing_is_filled_in() {
     let mut bed = Bed::before(1, Arches::Both);
     bed.has("try_u", ItemKind::TryIn, UPPER);
     bed.has("try_l", ItemKind::TryIn, LOWER);

@@ -254,7 +254,7 @@ fn in_figures(text: &str, zero: char) -> String {
 
 /// The zeros are those of the code charts of the Unicode Standard; `tests/outside.rs` asks another implementation for all.
 #[test]
-fn u10_figures_of_any_script_are_read_where_a_number_or_a_code_is_and_kept_as_ascii() {
+fn figures_of_any_script_are_read_where_a_number_or_a_code_is_and_kept_as_ascii() {
     let mut seen = 0;
     for (spec, seed) in all_fields().zip(0..) {
         let (key, ascii) = (spec.at(Some(0)), filling(spec, seed));

@@ -1611,7 +1611,7 @@ const SLIPS: &[Slip] = &[
 
 /// What the least of a prescription asks for its shade, the review asks as well, in each kind of work.
 #[test]
-fn b23_no_shade_is_asked_for_at_the_signature_that_the_review_does_not_ask_for() {
+fn no_shade_is_asked_for_at_the_signature_that_the_review_does_not_ask_for() {
     use crate::domain::prescription::missing_for_signing;
     for whole in WHOLE {
         for is_written in [false, true] {

@@ -1150,7 +1150,7 @@ fn a_height_after_the_change_is_said_with_both_heights() {
 
 /// Own rule: what is worn is read wherever it is chosen.
 #[test]
-fn a3_each_worn_part_that_a_field_chooses_is_held_against_the_card() {
+fn each_worn_part_that_a_field_chooses_is_held_against_the_card() {
     const METHACRYLATES: (&str, &str) = ("patient.no_other", "methacrylates");
     const HELD: &str = "methacrylate-excluded-and-cold-cured";
     const ASKED: &str = "methacrylate-excluded-and-resin";
@@ -1188,7 +1188,7 @@ fn a3_each_worn_part_that_a_field_chooses_is_held_against_the_card() {
 }
 
 #[test]
-fn a4_a_characterisation_is_read_phrase_by_phrase() {
+fn a_characterisation_is_read_phrase_by_phrase() {
     let asks = |text: &'static str| {
         let findings = excluding(&[NO_DYES], &with(&[("base_shade.characterisation", text)]));
         findings
@@ -1214,7 +1214,7 @@ fn a4_a_characterisation_is_read_phrase_by_phrase() {
 
 /// Own rule: a number, a word that refuses and the white of a base stop nothing.
 #[test]
-fn b11_what_holds_nothing_of_it_stops_nothing() {
+fn what_holds_nothing_of_it_stops_nothing() {
     for (card, text) in [
         (NO_NICKEL, "polyamide, lot 304"),
         (NO_NICKEL, "polyamide, mould 18/8 teeth"),
@@ -1245,7 +1245,7 @@ fn b11_what_holds_nothing_of_it_stops_nothing() {
 }
 
 #[test]
-fn b29_a_mouthwash_in_which_a_spare_lies_is_asked_about() {
+fn a_mouthwash_in_which_a_spare_lies_is_asked_about() {
     for card in [
         ("patient.no_other", "chlorhexidine"),
         ("patient.no_other", "alcohol"),

@@ -563,6 +563,8 @@ const ROWS: &[Row] = &[
     ("alloy-of-the-metal-unsaid", &[("base.strengthening", "metal_mesh")], &[("base.strengthening", "metal_mesh"), ("pieces.0.materials", "heat-cured acrylic base, titanium mesh")]),
     ("clear-copy-without-purpose", &[("pieces.0.stage", "duplicate"), ("pieces.0.materials", "clear cold-cured resin")], &[("pieces.0.stage", "duplicate"), ("pieces.0.materials", "clear cold-cured resin"), ("pieces.0.description", "surgical guide")]),
     ("clear-copy-without-purpose", &[("pieces.0.stage", "duplicate"), ("pieces.0.materials", "transparent resin")], &[("pieces.0.materials", "transparent resin")]),
+    // Each such copy says its own.
+    ("clear-copy-without-purpose", &[("pieces.0.stage", "duplicate"), ("pieces.0.materials", "clear resin"), ("pieces.0.description", "surgical guide"), ("pieces.1.stage", "duplicate"), ("pieces.1.materials", "clear resin")], &[("pieces.0.stage", "duplicate"), ("pieces.0.materials", "clear resin"), ("pieces.0.description", "surgical guide"), ("pieces.1.stage", "duplicate"), ("pieces.1.materials", "clear resin"), ("pieces.1.description", "scan template")]),
     ("cold-cured-final", &[("base.material", "cold_cured")], NONE),
     ("other-base-without-note", &[("base.material", "other")], &[("base.material", "other"), ("base.product", "Otter base")]),
     ("palate-thin", &[("base.palate_mm", "1.49")], &[("base.palate_mm", "1.49"), ("base.strengthening", "metal_mesh")]),
@@ -1070,7 +1072,7 @@ fn that_nothing_is_worn_is_said_only_where_something_was_taken_out() {
 }
 
 #[test]
-fn b15_an_earlier_case_of_another_patient_is_asked_about() {
+fn an_earlier_case_of_another_patient_is_asked_about() {
     use crate::domain::values::ids::CaseNumber;
     let number = |last: u8| {
         let mut found = (0..32).filter_map(|n| CaseNumber::from_random([5, 5, 5, 5, 5, last, n]));

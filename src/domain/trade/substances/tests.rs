@@ -343,7 +343,7 @@ fn what_a_text_warns_of_is_named_and_what_it_denies_is_not() {
 
 /// Own rule: "free" behind a name clears that name, and "free" before one only with an "of".
 #[test]
-fn a1_what_is_free_of_something_else_keeps_its_own_material() {
+fn what_is_free_of_something_else_keeps_its_own_material() {
     for (text, materials) in [
         ("cadmium-free cold-cured resin", &[M::ColdCured] as &[M]),
         ("bubble-free self-cure", &[M::ColdCured]),
@@ -388,7 +388,7 @@ fn a1_what_is_free_of_something_else_keeps_its_own_material() {
 }
 
 #[test]
-fn b11_a_number_is_a_steel_only_where_something_of_metal_stands_beside_it() {
+fn a_number_is_a_steel_only_where_something_of_metal_stands_beside_it() {
     for (text, materials) in [
         ("heat-cured resin, lot 304", &[M::HeatCured] as &[M]),
         ("lot 316, heat-cured resin", &[M::HeatCured]),
@@ -408,7 +408,7 @@ fn b11_a_number_is_a_steel_only_where_something_of_metal_stands_beside_it() {
 }
 
 #[test]
-fn b13_each_way_to_write_that_a_resin_cures_by_itself_is_read() {
+fn each_way_to_write_that_a_resin_cures_by_itself_is_read() {
     for text in [
         "auto-polymerizing resin",
         "cold-polymerised resin",
@@ -429,7 +429,7 @@ fn b13_each_way_to_write_that_a_resin_cures_by_itself_is_read() {
 }
 
 #[test]
-fn a2_a_phrase_of_a_card_that_names_no_substance_is_one_or_is_asked_about() {
+fn a_phrase_of_a_card_that_names_no_substance_is_one_or_is_asked_about() {
     let read = |text: &str| {
         let mut excluded = Excluded::default();
         excluded.add_text(text);
@@ -499,7 +499,7 @@ fn what_only_sounds_borne_is_kept_away() {
 }
 
 #[test]
-fn a5_what_is_not_borne_is_told_in_many_words() {
+fn what_is_not_borne_is_told_in_many_words() {
     for (text, substance) in [
         ("does not tolerate nickel", S::Nickel),
         ("cannot tolerate methacrylate", S::Methacrylates),

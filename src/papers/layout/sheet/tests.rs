@@ -270,7 +270,7 @@ fn l1_what_fits_with_closed_gaps_is_taken_to_fit_since_the_seventh_sheet() {
 }
 
 #[test]
-fn b12_queries_that_fill_the_back_go_to_the_front_where_that_has_room() {
+fn queries_that_fill_the_back_go_to_the_front_where_that_has_room() {
     let wholes = wholes(&[]);
     let (_, immediate) = wholes.iter().find(|(name, _)| name == "Immediate").unwrap();
     for count in 1..=13 {
