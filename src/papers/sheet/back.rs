@@ -8,9 +8,11 @@ use super::tables::{BASE, BEHIND, DATES, RUSH, SURFACE};
 use super::words::{Words, in_line};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::people::card_facts::CardFact;
+use crate::domain::prescription::earlier_words::SPELLED_SINCE;
 use crate::domain::prescription::revision::{Document, ItemCard};
 use crate::domain::prescription::sentences::say::value;
 use crate::domain::review::{NO_PART, part_of_finding, part_of_point, points_without_caution};
+use crate::domain::values::spelled::without_spelling;
 
 /// Cast, tray, borders, relief and seal.
 pub fn surface(fields: &mut SheetFields) -> List {
@@ -147,12 +149,23 @@ fn facts(document: &Document) -> impl Iterator<Item = (&str, &str)> {
 pub fn accepted(document: &Document, before: Option<&Document>, sheet: u32) -> List {
     let said = |document: &Document| accepted_of(document, sheet);
     let earlier = before.map(said).unwrap_or_default();
-    let is_new = |words: &Words| before.is_some() && earlier.iter().all(|(one, _)| one != words);
+    let is_new = |words: &Words| {
+        let is_other = |one: &Words| compared(&one.text(), sheet) != compared(&words.text(), sheet);
+        before.is_some() && earlier.iter().all(|(one, _)| is_other(one))
+    };
     let entries = said(document).into_iter().map(|(words, part)| {
         let changed = is_new(&words);
         Entry::text(words.marked(changed).about(part, None))
     });
     List::new("Open queries the dentist accepted", entries.collect())
+}
+
+/// By what a query is found again in the revision before: since the ninth sheet whatever it was spelled like.
+pub fn compared(text: &str, sheet: u32) -> String {
+    match sheet {
+        ..SPELLED_SINCE => text.to_owned(),
+        _ => without_spelling(text),
+    }
 }
 
 /// Each with its reason, and the part that it is about; since the sixth sheet a point that a caution tells stands once.

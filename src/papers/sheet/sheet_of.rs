@@ -1,6 +1,6 @@
 //! From a signed document to the words of its sheet.
 
-use super::back::{accepted, base, behind, further, surface};
+use super::back::{accepted, base, behind, compared, further, surface};
 use super::bench::{lots, processed, set_up};
 use super::boxes::parcel;
 use super::content::{Entry, House, List, Sheet, SignedWords, Top};
@@ -403,7 +403,8 @@ fn queries(document: &Document, before: &Document) -> Option<Entry> {
     let sheet = document.sheet;
     let said = |document: &Document| -> Vec<String> {
         let list = accepted(document, None, sheet);
-        list.entries.iter().map(Entry::text_of).collect()
+        let texts = list.entries.iter().map(Entry::text_of);
+        texts.map(|text| compared(&text, sheet)).collect()
     };
     let (was, is) = (said(before), said(document));
     let count = |these: &[String], those: &[String]| {
