@@ -269,7 +269,7 @@ async fn what_the_lab_sees_otherwise_waits_for_the_office_and_the_lab_can_still_
     let page = scene.at("/follow-up");
     for who in [&scene.dora, &scene.tom] {
         let case = who.get(&scene.at("")).await;
-        case.sees(DISPUTED).sees("or enter the check anew");
+        case.sees(DISPUTED).sees("or enter the check again");
         let report = who.get("/reports").await;
         report.sees("Seen otherwise by the lab in this month: 1 remake");
         report.sees_not("Agreed on after a fit in this month");
@@ -308,7 +308,7 @@ async fn what_the_lab_sees_otherwise_is_entered_anew_or_ordered_all_the_same() {
     case.is(200).sees_not(DISPUTED);
     scene.tom.get(&page).await.sees_not("We agree now");
     let late = scene.tom.post(&share, &over(&old, &[])).await;
-    late.is(409).sees("has entered this check anew");
+    late.is(409).sees("has entered this check again");
     let scene = disputed().await;
     scene.sign(&[("shade.tab", "B-30")]).await.is(303);
     let case = scene.dora.get(&scene.at("")).await;

@@ -154,7 +154,7 @@ impl FollowUpEntry {
     }
 }
 
-/// Whether the office has entered a disputed check anew since the lab has seen it otherwise: for each arch of it a later
+/// Whether the office has entered a disputed check again since the lab has seen it otherwise: for each arch of it a later
 /// one of the same name, or one after which the lab works.
 pub fn is_said_anew(entries: &[FollowUpEntry], disputed: &FollowUpEntry) -> bool {
     let Some(answer) = disputed.answer.as_ref().filter(|one| !one.agrees) else {

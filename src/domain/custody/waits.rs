@@ -332,7 +332,7 @@ fn to_order(one: &FollowUpEntry) -> Wait {
     };
     let (to_do, how) = match one.is_disputed() {
         true => (
-            "sign a revision for it all the same, or enter the check anew",
+            "sign a revision for it all the same, or enter the check again",
             "is not agreed on",
         ),
         false => (

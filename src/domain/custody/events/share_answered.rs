@@ -77,7 +77,7 @@ impl EventKind for ShareAnswered {
             proposal.refuse(CustodyRule::F, None, sentence);
         }
         if is_turned && is_anew {
-            let sentence = "The office has entered this check anew: the newer one counts.";
+            let sentence = "The office has entered this check again: the newer one counts.";
             proposal.refuse(CustodyRule::F, None, sentence);
         }
         if proposal.at.unix_ms < at.unix_ms {

@@ -5,6 +5,7 @@ use super::super::samples::{self, full, least};
 use super::super::sections::keys;
 use super::super::*;
 use super::read_whole;
+use crate::domain::values::spelled::without_spelling;
 use crate::domain::values::tooth::Numbering::Iso3950;
 use std::collections::BTreeSet;
 
@@ -33,12 +34,18 @@ fn texts(value: &serde_json::Value, found: &mut Vec<String>) {
 fn holds_the_prescription(document: &Document, sheet: u32) {
     let walk = document.sections_on(sheet, document.issued.date(), Iso3950);
     let is_newest = sheet == document.sheet;
+    // Chosen words were spelled otherwise on earlier sheets.
+    let spelled = |text: &str| match is_newest {
+        true => text.to_owned(),
+        false => without_spelling(text),
+    };
     for section in document.prescription.printed(Iso3950) {
         let said = walk.iter().find(|said| said.key == section.key);
         let said = said.unwrap_or_else(|| panic!("{sheet}: {} is left out", section.key));
         for line in &section.lines {
             let is_it = |other: &&PrintedLine| {
-                let further = other.value.strip_prefix(line.value.as_str());
+                let (said, value) = (spelled(&other.value), spelled(&line.value));
+                let further = said.strip_prefix(value.as_str());
                 let is_whole = further.is_some_and(|way| way.is_empty() || way.starts_with(", "));
                 is_whole && other.key == line.key && (!is_newest || other.label == line.label)
             };
