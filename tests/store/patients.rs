@@ -135,8 +135,12 @@ pub async fn ranges_of_patients_have_the_cards_between_their_bounds(bed: &Bed) {
 pub async fn what_is_listed_for_another_house_is_counted(bed: &Bed) {
     let case = bed.with_a_case().await;
     let (number, code) = (case.number.as_str(), case.patient.as_str());
-    let houses = r#"{"case":{"lab":"l","office":"o"},"kind":"case","v":1}"#;
-    let card = r#"{"kind":"patient","patient":{"office":"o"},"v":1}"#;
+    let houses =
+        format!(r#"{{"case":{{"lab":"l","number":"{number}","office":"o"}},"kind":"case","v":1}}"#);
+    let card_of = |code: &str| {
+        format!(r#"{{"kind":"patient","patient":{{"code":"{code}","office":"o"}},"v":1}}"#)
+    };
+    let (houses, card) = (houses.as_str(), &card_of(code));
     let mut tx = bed.tx().await;
     parties::insert(&mut tx, &party("p", Side::Office))
         .await
@@ -204,12 +208,12 @@ pub async fn what_is_listed_for_another_house_is_counted(bed: &Bed) {
         kind: "patient",
         about: format!("{}/1", other.as_str()),
         owner: other.as_str().to_owned(),
-        body: card.to_owned(),
+        body: card_of(other.as_str()),
         salts: "{}".to_owned(),
     };
     let mut tx = bed.tx().await;
     record::append(&mut tx, &gone).await.unwrap();
     tx.commit().await.unwrap();
     let found = cards_gone(&mut conn).await.unwrap();
-    assert_eq!(found, [(gone.about, card.to_owned())]);
+    assert_eq!(found, [(gone.about, gone.body)]);
 }
