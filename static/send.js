@@ -18,7 +18,9 @@
   const KEEPS = document.querySelector("form[data-keeps]")?.dataset.keeps;
   const TYPED = `vestibule.typed.${READER}.${KEEPS ?? location.pathname}`;
   // Carried along hidden, and of each page its own: they do not tell one form from another.
-  const FLEETING = ["post_key", "version", "base", "scan_before", "scan_asked", "scan_into", "scan_left", "read_revision", "force_shown"];
+  const FLEETING = [
+    "post_key", "version", "base", "scan_before", "scan_asked", "scan_into", "scan_left", "read_revision", "force_shown", "bench_revision", "bench_shown",
+  ];
   const SCANS = ["q", "scan"];
   const NOT_KEPT = ["hidden", "password", "file", "submit", "button"];
   // Each form that was sent from this page.
