@@ -244,11 +244,17 @@ export async function typedAtTheBench(browser, server) {
   await technician.isAccessible();
   await technician.press("Something here has changed");
   await technician.sees("revision 2 is signed");
+  // A page of another step says where it waits.
+  await technician.go(`${path}/bench?step=set_up`);
+  await technician.sees("What you typed is not sent yet. It waits at its step:");
+  await technician.isAccessible();
   await technician.go(path);
   await technician.press("Acknowledge: we work to revision 2");
   const stands = async (when) => {
-    await technician.go(step);
+    await technician.go(`${path}/bench?step=set_up`);
+    await technician.press("Mount the casts");
     await technician.sees(AGAIN);
+    await technician.sawNot("It waits at its step:");
     for (const [key, text] of Object.entries(texts)) {
       const value = await valueOf(technician, key);
       expect(value === text, `${key} is “${value}” ${when}`);
