@@ -2,9 +2,10 @@
 // Until it is sent, what is typed into it also lies in this tab, under the account of whoever typed it: it stands there again
 // after the page was loaded again, or another of its forms was sent; where the box came with something else since, it stands
 // beside it. Of a form that says so (data-keeps: the address of its page), it stands there again however the page is reached:
-// from a camera, a question, or another case that was scanned. Passwords and files never do. Each form carries the key of its
-// post, so that what is sent again is taken once. And a page that comes back with something wrong begins where that is. The
-// form of a prescription does both by itself (write.js). Pages work without it.
+// from a camera, a question, or another case that was scanned; a page that shows another form says where it waits. Passwords
+// and files never do. Each form carries the key of its post, so that what is sent again is taken once. And a page that comes
+// back with something wrong begins where that is. The form of a prescription does both by itself (write.js). Pages work
+// without it.
 (() => {
   "use strict";
   const ASKED = "/static/mark.svg"; // small, and the same for everybody
@@ -13,12 +14,15 @@
   const GONE = "The server does not answer. What you typed stays here, and nothing was entered.";
   const BACK = "The server answers again. What you typed stands here: send it now.";
   const AGAIN = "What you typed stands here again. It is not sent yet.";
+  const WAITING = "What you typed is not sent yet. It waits at its step:";
   const CHANGED = "What stands here has changed since you typed. You had typed:";
   const READER = document.currentScript?.dataset.reader;
   const KEEPS = document.querySelector("form[data-keeps]")?.dataset.keeps;
   const TYPED = `vestibule.typed.${READER}.${KEEPS ?? location.pathname}`;
   // Carried along hidden, and of each page its own: they do not tell one form from another.
-  const FLEETING = ["post_key", "version", "base", "scan_before", "scan_asked", "scan_into", "scan_left", "read_revision", "force_shown"];
+  const FLEETING = [
+    "post_key", "version", "base", "scan_before", "scan_asked", "scan_into", "scan_left", "read_revision", "force_shown", "bench_revision", "bench_shown",
+  ];
   const SCANS = ["q", "scan"];
   const NOT_KEPT = ["hidden", "password", "file", "submit", "button"];
   // Each form that was sent from this page.
@@ -29,6 +33,8 @@
   const aside = new Map();
   // What was typed into forms that this page does not show now, by what tells them apart.
   const waiting = new Map();
+  // Where each form that keeps what is typed stands, and what it is called.
+  const places = new Map();
   // Each form that waits for an answer, with the line beside its button.
   const said = new Map();
 
@@ -148,11 +154,14 @@
       }
       if (changed.size === 0 || gone.has(form)) continue;
       typed[name] = [...changed];
-      if (doesKeep(form)) keeps.push(name);
+      if (!doesKeep(form)) continue;
+      keeps.push(name);
+      places.set(name, [form.dataset.at, form.dataset.called]);
     }
+    const where = Object.fromEntries([...places].filter(([name]) => keeps.includes(name)));
     try {
       if (Object.keys(typed).length === 0) sessionStorage.removeItem(TYPED);
-      else sessionStorage.setItem(TYPED, JSON.stringify({ wasSent: gone.size + scanned.size > 0, typed, keeps }));
+      else sessionStorage.setItem(TYPED, JSON.stringify({ wasSent: gone.size + scanned.size > 0, typed, keeps, where }));
     } catch { /* the page still holds it */ }
   }
 
@@ -161,6 +170,17 @@
     if (!wasAnswer || isAnswer(box.form)) return before !== came(box);
     // What the address of the page chooses, a picture that was just taken, is newer than what was typed.
     return !isTick(box) && first(box) !== "" && [...new URLSearchParams(location.search).values()].includes(first(box));
+  }
+
+  /** Says where what was typed waits that this page does not show. */
+  function sayWaiting() {
+    for (const name of waiting.keys()) {
+      const [at, called] = places.get(name) ?? [];
+      if (!called) continue;
+      const line = Object.assign(document.createElement("p"), { className: "hint", role: "status", textContent: `${WAITING} ` });
+      line.append(Object.assign(document.createElement("a"), { href: at, textContent: called }));
+      document.querySelector("main").prepend(line);
+    }
   }
 
   /** Puts back what was typed before this page was loaded again. Whoever comes to it by another way begins afresh what is not kept. */
@@ -174,6 +194,8 @@
     if (!left) return;
     const here = forms();
     for (const name of left.keeps ?? []) if (!here.has(name)) waiting.set(name, left.typed[name]);
+    for (const [name, place] of Object.entries(left.where ?? {})) places.set(name, place);
+    sayWaiting();
     const isLoadedAgain = ["reload", "back_forward"].includes(how?.type);
     for (const [name, form] of here) {
       // What came back with what was sent holds it by itself.

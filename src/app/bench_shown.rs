@@ -1,12 +1,30 @@
 //! What pages read of a case at the bench beside its steps.
 
 use super::case_work::CaseWork;
+use super::{App, Person};
+use crate::domain::custody::What;
 use crate::domain::custody::bench::{
     BenchMeasure, BenchStep, Instruction, Mounting, instructions, is_measured_in,
 };
-use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::{Arch, Arches};
+
+/// How soon after an entry a word that is scanned again is mostly the card read twice.
+const MOMENTS_MS: i64 = 60_000;
 
 impl CaseWork {
+    /// The step that this person has entered here moments ago, with its arches; none where that was longer ago, or
+    /// somebody else has entered one since.
+    pub fn just_entered(&self, app: &App, person: &Person) -> Option<(BenchStep, Arches)> {
+        let since = app.outside.now_ms() - MOMENTS_MS;
+        let mut newest = self.events.iter().rev();
+        let (event, worked) = newest.find_map(|event| match &event.what {
+            What::Worked(worked) => Some((event, worked)),
+            _ => None,
+        })?;
+        let is_own = event.by.account == person.account.id;
+        (is_own && event.entered_at.unix_ms >= since).then_some((worked.step, worked.arches))
+    }
+
     /// What the prescription in force says of the mounting; nothing where none is signed.
     pub fn prescribed_mounting(&self) -> Mounting {
         let newest = self.signed.newest();

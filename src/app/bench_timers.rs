@@ -87,14 +87,11 @@ fn wanted(form: &StartTimerForm) -> Result<(BenchTimer, u32), AppError> {
         .timer
         .filter(|one| timers_of(form.timer_step).any(|other| other == one.timer))
         .ok_or_else(|| AppError::field(minutes, "Choose what is timed."))?;
-    let seconds = match (seconds, form.timer_minutes) {
-        (Some(seconds), _) => seconds,
-        (None, Some(typed)) => seconds_of(typed).map_err(|why| AppError::field(minutes, why))?,
-        _ => {
-            let wanted = "Type the minutes that the maker's sheet says, then touch what is timed.";
-            return Err(AppError::field(minutes, wanted));
-        }
-    };
+    let seconds = seconds.or_else(|| form.timer_minutes.and_then(seconds_of));
+    let seconds = seconds.ok_or_else(|| {
+        let wanted = "Type the minutes that the maker's sheet says, then touch what is timed.";
+        AppError::field(minutes, wanted)
+    })?;
     Ok((timer, seconds))
 }
 

@@ -64,10 +64,12 @@ fn item_chosen(
     Some(tag.clone())
 }
 
-/// Refuses a question whose page did not tell of the revision that is in force by now: it may say what is asked.
+/// Refuses a question whose page did not tell of the revision that is in force by now: it may say what is asked. A page of
+/// before the first one has told of none.
 fn refuse_of_earlier_page(work: &CaseWork, form: &AskForm) -> Result<(), AppError> {
     let in_force = work.case.revision;
-    if !(1..in_force).contains(&form.force_shown) {
+    let shown = form.force_shown.map(i64::from);
+    if shown.is_none_or(|shown| shown >= in_force) {
         return Ok(());
     }
     Err(AppError::Refused(vec![format!(

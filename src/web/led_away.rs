@@ -1,5 +1,6 @@
 //! What is scanned into a form in which something is typed, and is of no field there: the page stays with all that was
-//! typed, says what was scanned, and is left for that once it is scanned again.
+//! typed, says what was scanned, and is left for that once it is scanned again. What is mostly a card read twice is asked
+//! by the same means.
 
 use super::card_words::{BUTTON, SCAN, leads_to};
 use super::extract::encode;
@@ -49,11 +50,20 @@ pub struct LedAway {
     words: String,
     /// Where it leads, and what that is called.
     to: Option<(String, &'static str)>,
-    /// What leads there once it is scanned again; empty where nothing does.
+    /// What leads there, or is done, once it is scanned again; empty where nothing is.
     pub again: String,
 }
 
 impl LedAway {
+    /// Asks before what was scanned does what it does: the same once more does it.
+    pub fn once_more(scanned: &Scanned, words: String) -> LedAway {
+        LedAway {
+            words,
+            to: None,
+            again: scanned.text.clone(),
+        }
+    }
+
     /// What was scanned, on a page of this case; a word of the card leads `to`.
     pub async fn of(
         (app, person, number): (&App, &Person, &CaseNumber),

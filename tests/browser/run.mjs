@@ -18,7 +18,7 @@ import { writtenAndSigned } from "./signed.mjs";
 import { wholeValues } from "./whole.mjs";
 import { OTHER_DAYS, everyPage } from "./sizes.mjs";
 import { states } from "./states.mjs";
-import { closedTab, loadedAgain, twoPeople } from "./unsaved.mjs";
+import { closedTab, loadedAgain, twoPeople, typedAtTheBench } from "./unsaved.mjs";
 
 const journeys = [];
 const journey = (name, run) => journeys.push({ name, run });
@@ -472,6 +472,9 @@ journey("what was typed without a network in a tab that was closed is offered to
 
 journey("what was typed into a form stands there again after a reload, of whoever typed it", async ({ browser, server }) =>
   loadedAgain(browser, server));
+
+journey("what was typed at the bench stands there again after a revision that was signed meanwhile, and after another's entry", async ({ browser, server }) =>
+  typedAtTheBench(browser, server));
 
 journey("of two people at one browser neither sends nor sees what the other has typed", async ({ browser, server }) =>
   twoPeople(browser, server));

@@ -1,5 +1,5 @@
 // What is typed and not saved: it outlives its tab, goes under nobody else's name, and is shown to nobody else.
-import { fillIn, openCase, register } from "./actions.mjs";
+import { LEAST, fillIn, openCase, register, signAs } from "./actions.mjs";
 import { Person } from "./harness.mjs";
 
 const expect = (fine, words) => {
@@ -207,4 +207,73 @@ export async function loadedAgain(browser, server) {
   await reload(assistant);
   await assistant.sawNot(AGAIN);
   return [assistant];
+}
+
+/** At the bench it outlives a revision that is signed meanwhile, and somebody else who enters the same step. */
+export async function typedAtTheBench(browser, server) {
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const dentist = await Person.signIn(browser, server, "ilse");
+  const technician = await Person.signIn(browser, server, "bruno", { width: 820 });
+  const path = await openCase(assistant);
+  await assistant.go(`${path}/write`);
+  await fillIn(assistant, LEAST);
+  await assistant.press("Save");
+  await signAs(dentist, path, server);
+  await technician.go(path);
+  await technician.press("Acknowledge: we work to revision 1");
+  const step = `${path}/bench?step=mounted`;
+  await technician.go(step);
+  const texts = { "m.ovd.measured": "64.5", "used.0.lot": "LOT-7", bench_note: "the pin stands at zero" };
+  await fillIn(technician, texts);
+
+  await dentist.go(`${path}/write`);
+  await folded(dentist);
+  await dentist.type("vertical.rest_mm", "67");
+  await dentist.press("Save");
+  await signAs(dentist, path, server);
+  await technician.page.bringToFront();
+  await technician.page.waitForFunction(() => !document.querySelector(".news a").hidden, { timeout: 15000 });
+  // In sight wherever the page stands.
+  for (const to of [0, 100_000]) {
+    await technician.page.evaluate((y) => window.scrollTo(0, y), to);
+    await technician.until("what has changed is told in sight", () => {
+      const line = document.querySelector(".news a").getBoundingClientRect();
+      return line.top >= 0 && line.bottom <= innerHeight;
+    });
+  }
+  await technician.isAccessible();
+  await technician.press("Something here has changed");
+  await technician.sees("revision 2 is signed");
+  // A page of another step says where it waits.
+  await technician.go(`${path}/bench?step=set_up`);
+  await technician.sees("What you typed is not sent yet. It waits at its step:");
+  await technician.isAccessible();
+  await technician.go(path);
+  await technician.press("Acknowledge: we work to revision 2");
+  const stands = async (when) => {
+    await technician.go(`${path}/bench?step=set_up`);
+    await technician.press("Mount the casts");
+    await technician.sees(AGAIN);
+    await technician.sawNot("It waits at its step:");
+    for (const [key, text] of Object.entries(texts)) {
+      const value = await valueOf(technician, key);
+      expect(value === text, `${key} is “${value}” ${when}`);
+    }
+  };
+  await stands("after the new revision was acknowledged");
+  await technician.isAccessible();
+
+  const manager = await Person.signIn(browser, server, "vera");
+  await manager.go(step);
+  const isEntered = () => new URL(manager.page.url()).searchParams.get("done") === "worked";
+  for (let tries = 0; tries < 3 && !isEntered(); tries += 1) {
+    for (const key of ["bench_anyway", "bench_left_out"]) {
+      if (await manager.page.$(`[name="${key}"]:not(:checked)`)) await manager.tick(key);
+    }
+    await manager.press("Done: mounted");
+  }
+  expect(isEntered(), "somebody else has entered the step");
+  await technician.page.bringToFront();
+  await stands("after somebody else has entered the step");
+  return [assistant, dentist, technician, manager];
 }

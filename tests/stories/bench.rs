@@ -466,6 +466,14 @@ async fn a_timer_runs_on_without_a_page_and_goes_into_the_entry_of_its_step() {
         answer.is(422);
         assert_eq!(answer.count(".timer"), 0, "{minutes} {what}");
     }
+    // Too little, less than nothing, and too much are told what is taken in one sentence.
+    for minutes in ["0", "-3", "0.01", "2881"] {
+        let typed = [("timer_minutes", minutes), ("timer", "cure")];
+        let answer = scene.tom.send(&page, &start, &typed).await;
+        let said = format!("This field takes 0.02 to 2880; {minutes} was typed.");
+        answer.is(422).sees(&said);
+        assert_eq!(answer.count(".timer"), 0, "{minutes}");
+    }
     let cure = [("timer_minutes", "90"), ("timer", "cure")];
     scene.tom.send(&page, &start, &cure).await.is(303);
     let mix = [("timer_minutes", "0.5"), ("timer", "mix")];

@@ -100,10 +100,50 @@ async fn a_step_is_measured_and_entered_by_scans_alone() {
 }
 
 #[tokio::test]
+async fn a_word_that_is_read_twice_enters_one_step() {
+    for way in ["asked", "later", "touched", "typed"] {
+        let scene = at_the_bench().await;
+        let bench = scene.bench();
+        let page = scene.tom.get(&bench).await;
+        let first = typed(&page, "bench_step");
+        scene.scans(&scene.tom, &page, "BENCH.DONE").await.is(303);
+        let page = scene.tom.get(&bench).await;
+        let second = typed(&page, "bench_step");
+        assert_ne!(first, second, "{way}");
+        if way == "later" {
+            scene.world.pass_minutes(2);
+        }
+        let mut form = page.form(&bench, &bench, "bench_step");
+        if way == "typed" {
+            form.insert("bench_note".to_owned(), "thin at the tongue".to_owned());
+        }
+        if way != "touched" {
+            form.insert("q".to_owned(), "BENCH.DONE".to_owned());
+            form.insert("go".to_owned(), "scan".to_owned());
+        }
+        let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+        let mut done = scene.tom.post_body(&bench, encode(pairs)).await;
+        if way == "asked" {
+            done.is(200)
+                .sees("Nothing is typed for “")
+                .sees("scan “Done” once more to enter it.")
+                .sees_not("once more to leave");
+            let stands = scene.tom.get(&bench).await;
+            assert_eq!(typed(&stands, "bench_step"), second);
+            done = scene.scans(&scene.tom, &done, "BENCH.DONE").await;
+        }
+        assert_eq!(done.is(303).location(), format!("{bench}?done=worked"));
+        let next = scene.tom.get(&bench).await;
+        assert_ne!(typed(&next, "bench_step"), second, "{way}");
+    }
+}
+
+#[tokio::test]
 async fn a_tick_is_given_only_where_the_page_asks_for_it() {
     let scene = at_the_bench().await;
     let why = [("no_photo", "the camera is broken")];
     scene.works(&scene.tom, "flasked", &why).await.is(303);
+    scene.world.pass_minutes(2);
     let cured = format!("{}?step=cured", scene.bench());
     let cure = [("timer_minutes", "540"), ("timer", "cure")];
     let start = scene.at("/bench/timer");

@@ -758,7 +758,7 @@ async fn ask(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppE
         section: "borders".to_owned(),
         line: String::new(),
         read_revision: String::new(),
-        force_shown: 0,
+        force_shown: None,
         asked_step: String::new(),
         asked_item: None,
         asked_picture: None,

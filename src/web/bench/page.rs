@@ -23,7 +23,7 @@ use crate::domain::form::Form;
 use crate::domain::people::party::short_name;
 use crate::domain::prescription::Avoided;
 use crate::domain::prescription::revision::Document;
-use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::{day_in_words, days_off};
 use crate::domain::values::words::capitalised;
@@ -86,6 +86,8 @@ pub struct BenchPage {
     /// Where something is asked, with the step that is shown and what the prescription says for it.
     pub ask: String,
     pub step: Option<StepView>,
+    /// What whoever is here has entered moments ago.
+    pub just_entered: Option<(BenchStep, Arches)>,
     /// The field that takes what is scanned as digits, or as a lot; empty where none does.
     pub scan_into: String,
     pub timers: Vec<TimerView>,
@@ -360,6 +362,7 @@ pub fn bench_page(
         asks_open: work.open_questions().count(),
         ask: ask_at(&case, document, step.as_ref()),
         step,
+        just_entered: work.just_entered(input.app, input.person),
         scan_into: String::new(),
         timers: timer_views(input),
         counts: count_words(&found),

@@ -32,7 +32,7 @@ pub async fn answer(
     let scanned = Scanned::taken(&mut form.0);
     let word = scanned.word;
     if scanned.text.is_empty() || word.is_some_and(|word| ENTER_STEP.contains(&word)) {
-        return Ok(None);
+        return asked_once((app, person, number), form, &scanned).await;
     }
     // What somebody else has typed is refused first: drawn again, it would stand there as one's own.
     if !scanned.is_again && is_of_another(person, form) && is_typed(&form.0) {
@@ -67,6 +67,35 @@ pub async fn answer(
     }
     after.scan_into = into;
     page(&after).map(Some)
+}
+
+/// Asks once where “Done” is scanned moments after another step was entered, and nothing is typed for this one: mostly the
+/// card was read twice.
+async fn asked_once(
+    at: (&App, &Person, &CaseNumber),
+    form: &Typed,
+    scanned: &Scanned,
+) -> Result<Option<Response>, WebError> {
+    let is_bare = !is_typed(&form.0) && !is_of_another(at.1, form);
+    if scanned.text.is_empty() || scanned.is_again || !is_bare {
+        return Ok(None);
+    }
+    let mut page_again = read_again(at, &form.0).await?;
+    let (Some(step), Some(entered)) = (&page_again.step, page_again.just_entered) else {
+        return Ok(None);
+    };
+    // The same step is the same page, sent twice.
+    let arches = Arches::from_word(form.text(StepForm::bench_arches().key));
+    if (step.step, arches) == (entered.0, Some(entered.1)) {
+        return Ok(None);
+    }
+    let name = match step.arches.as_str() {
+        "" => step.title.to_owned(),
+        arches => format!("{}, {arches}", step.title),
+    };
+    let words = format!("Nothing is typed for “{name}”: scan “Done” once more to enter it.");
+    page_again.led = LedAway::once_more(scanned, words);
+    page(&page_again).map(Some)
 }
 
 /// Whether it holds anything that the page did not come with.

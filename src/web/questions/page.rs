@@ -184,6 +184,7 @@ fn ask_fields(input: &QuestionsInput<'_>, about: &AboutQuestion, tried: &Tried) 
         0 => String::new(),
         signed => signed.to_string(),
     };
+    let told = work.case.revision.to_string();
     for field in &mut fields {
         if field.key == AskForm::matter().key {
             let is_open = |one: &Choice| {
@@ -213,7 +214,7 @@ fn ask_fields(input: &QuestionsInput<'_>, about: &AboutQuestion, tried: &Tried) 
         } else if field.key == AskForm::force_shown().key {
             // This page tells of it, whatever the one before has told.
             field.value.clear();
-            (Vec::new(), &in_force)
+            (Vec::new(), &told)
         } else if field.key == AskForm::asked_step().key {
             (Vec::new(), about.step.map_or("", BenchStep::word))
         } else if field.key == AskForm::question().key {

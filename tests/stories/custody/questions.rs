@@ -240,6 +240,30 @@ async fn a_question_from_a_page_of_before_the_newest_revision_is_asked_once_that
     asked.sees("at rest or closed?").sees("(revision 1)");
 }
 
+#[tokio::test]
+async fn a_question_from_a_page_of_before_the_first_revision_is_asked_once_that_is_read() {
+    let scene = Scene::opened().await;
+    let (questions, ask_at) = (scene.at("/questions"), scene.at("/ask"));
+    let page = scene.tom.get(&questions).await;
+    let mut form = page.form(&questions, &ask_at, "matter");
+    form.insert("matter".to_owned(), "unclear".to_owned());
+    form.insert("question".to_owned(), "which shade is it?".to_owned());
+    let sent = |form: &std::collections::BTreeMap<String, String>| {
+        let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+        crate::common::encode(pairs)
+    };
+    scene.sign(&LEAST).await.is(303);
+    let told = scene.tom.post_body(&ask_at, sent(&form)).await;
+    told.is(409)
+        .sees("Revision 1 was signed while this page lay open, and nothing was asked.")
+        .sees("which shade is it?");
+    scene.dora.get(&questions).await.sees("Nothing is open.");
+    let again = told.form(&questions, &ask_at, "matter");
+    scene.tom.post_body(&ask_at, sent(&again)).await.is(303);
+    let asked = scene.dora.get(&questions).await;
+    asked.sees("which shade is it?");
+}
+
 /// What the prescription says about asking is what is offered: both ways are there, and the one that it names is open.
 #[tokio::test]
 async fn p20_what_is_signed_about_asking_is_offered_on_the_page_of_questions() {

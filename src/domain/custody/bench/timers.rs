@@ -114,16 +114,12 @@ impl Slot for Option<TimerButton> {
     }
 }
 
-/// Typed minutes as seconds: 0.75 is three quarters of one.
-///
-/// # Errors
-/// A sentence for whoever typed them.
-pub fn seconds_of(minutes: Minutes) -> Result<u32, &'static str> {
+/// Typed minutes as seconds: 0.75 is three quarters of one. None where no timer can be set to them.
+pub fn seconds_of(minutes: Minutes) -> Option<u32> {
     let seconds = minutes.hundredths().saturating_mul(60) / 100;
     u32::try_from(seconds)
         .ok()
         .filter(|seconds| (1..=SECONDS_MOST).contains(seconds))
-        .ok_or("Type the minutes that the maker's sheet says: from 0.02 to 2880.")
 }
 
 /// A run of a timer, in the entry of its step.
@@ -287,7 +283,7 @@ mod tests {
             ("2881", None),
         ] {
             let read = seconds_of(Minutes::parse(typed).unwrap());
-            assert_eq!(read.ok(), seconds, "{typed}");
+            assert_eq!(read, seconds, "{typed}");
         }
     }
 

@@ -44,10 +44,16 @@ command! {
     bench_note: String = long(TEXT_MOST), "Note", "Nothing that names anybody.";
 }
 
+/// What a timer can be set to, in hundredths of a minute: from a second to two days.
+const TIMER_MINUTES: Kind = Kind::Number {
+    min: 2,
+    max: 288_000,
+};
+
 command! {
     /// A timer that is started: the minutes, and which button was touched.
     StartTimerForm;
-    timer_minutes: Option<Minutes> = number(0, 2880), "Minutes by the maker’s sheet", "";
+    timer_minutes: Option<Minutes> = TIMER_MINUTES, "Minutes by the maker’s sheet", "";
     timer_arches: Option<Arches> = Arches::KIND, "Which arch is timed", "";
     timer_another: bool = Kind::Tick, "It is another one: both run", "";
     timer_step: BenchStep = Kind::Hidden, "", "", needed "Choose the step.";

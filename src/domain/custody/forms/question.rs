@@ -16,7 +16,7 @@ command! {
     section: String = Kind::Listed, "Part of the prescription", "If it is about one.";
     line: String = Kind::Hidden, "", "";
     read_revision: String = Kind::Hidden, "", "";
-    force_shown: i64 = Kind::Hidden, "", "";
+    force_shown: Option<u32> = Kind::Hidden, "", "";
     asked_step: String = Kind::Hidden, "", "";
     asked_item: Option<Tag> = Kind::Listed, "Item", "If it is about one.";
     asked_picture: Option<EventId> = Kind::Listed, "One that is in the case", "";
