@@ -462,7 +462,8 @@ impl CaseWork {
         let signed = SignedRevisions::read(signed)?.with_entries(entries);
         let text = SignedText::of(&signed, card.as_ref());
         let state = CaseState::of(&events);
-        let elsewhere = dentures_elsewhere(app, conn, &case, (&items, &state)).await?;
+        // Asked of few cases: on the heap, or each that is loaded would take its room with it.
+        let elsewhere = Box::pin(dentures_elsewhere(app, conn, &case, (&items, &state))).await?;
         Ok(CaseWork {
             elsewhere,
             had: had_dentures(&items, &state),
@@ -993,12 +994,12 @@ impl CaseWork {
     /// by that too.
     pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
         let own = (self.items.as_slice(), &self.state);
-        self.elsewhere = dentures_elsewhere(app, tx.conn(), &self.case, own).await?;
+        self.elsewhere = Box::pin(dentures_elsewhere(app, tx.conn(), &self.case, own)).await?;
         self.save_alone(app, tx).await?;
         let now = had_dentures(&self.items, &self.state);
         if now != self.had {
             self.had = now;
-            self.save_others(app, tx).await?;
+            Box::pin(self.save_others(app, tx)).await?;
         }
         Ok(())
     }

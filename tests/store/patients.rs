@@ -138,7 +138,9 @@ pub async fn what_is_listed_for_another_house_is_counted(bed: &Bed) {
     let houses =
         format!(r#"{{"case":{{"lab":"l","number":"{number}","office":"o"}},"kind":"case","v":1}}"#);
     let card_of = |code: &str| {
-        format!(r#"{{"kind":"patient","patient":{{"code":"{code}","office":"o","version":1}},"v":1}}"#)
+        format!(
+            r#"{{"kind":"patient","patient":{{"code":"{code}","office":"o","version":1}},"v":1}}"#
+        )
     };
     let (houses, card) = (houses.as_str(), &card_of(code));
     let mut tx = bed.tx().await;

@@ -5,10 +5,6 @@ use crate::domain::custody::questions::Matter;
 use crate::domain::form::{Kind, command, long, name};
 use crate::domain::values::ids::{EventId, Tag};
 
-/// What is ticked of a call that goes against the signed text, and what follows.
-const OTHERWISE: &str = "It is otherwise than the prescription says";
-const TO_BE_WRITTEN: &str = "The office is to write it into a revision.";
-
 command! {
     /// A question to the other house.
     AskForm;
@@ -41,7 +37,7 @@ command! {
     call_section: String = Kind::Listed, "Part of the prescription", "If it was about one.";
     call_item: Option<Tag> = Kind::Listed, "Item", "If it was about one.";
     call_picture: Option<EventId> = Kind::Listed, "One that is in the case", "";
-    call_changes: bool = Kind::Tick, OTHERWISE, TO_BE_WRITTEN;
+    call_changes: bool = Kind::Tick, "It is otherwise than the prescription says", "The office is to write it into a revision.";
     answers: Option<EventId> = Kind::Listed, "It answers", "A question that is open, if it does.";
 }
 
@@ -49,7 +45,7 @@ command! {
     /// Whether a call was as written down.
     ConfirmForm;
     call: EventId = Kind::Hidden, "", "", needed "Choose the call.";
-    confirm_changes: bool = Kind::Tick, OTHERWISE, TO_BE_WRITTEN;
+    confirm_changes: bool = Kind::Tick, "That is otherwise than what is signed", "The office then writes it into a revision.";
     none_needed: bool = Kind::Tick, "No revision is needed", "";
     no_revision: String = long(TEXT_MOST), "Why no revision is needed", "Nothing that names a patient.";
     not_so: bool = Kind::Tick, "It was not so", "";
