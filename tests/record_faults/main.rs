@@ -57,7 +57,7 @@ pub async fn filled() -> &'static [u8] {
             .await
             .unwrap();
         let app = app(store);
-        demo::fill(&app, 0).await.unwrap();
+        Box::pin(demo::fill(&app, 0)).await.unwrap();
         app.store.close().await;
         let mut raw = AnyConnection::connect(&Store::sqlite_address(&path))
             .await
