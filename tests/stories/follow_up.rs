@@ -207,7 +207,9 @@ async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_sta
     let words = "was agreed on; it stands on the check of";
     for who in [&scene.dora, &scene.anna, &scene.tom] {
         let case = who.get(&scene.at("")).await;
-        case.sees(words).sees("impression or functional surface");
+        case.sees(words)
+            .sees("impression or functional surface")
+            .sees("open a new case for it and close this one");
     }
     for who in [&scene.dora, &scene.tom] {
         // 1 of 1: from 21 to 100 % by the score interval of Wilson, computed by hand.
@@ -228,6 +230,7 @@ async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_sta
         .dora
         .get("/")
         .await
+        .sees("Asked or told by the other side")
         .sees("rite and sign the prescription");
     // The next revision is the order, and nothing is asked any more.
     scene.world.pass_minutes(1);
