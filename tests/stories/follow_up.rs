@@ -239,6 +239,52 @@ async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_sta
     case.is(200).sees_not(words);
 }
 
+/// What a calendar says of the days of a case: each title, and whether the day is struck out.
+fn calendar(text: &str) -> Vec<(String, bool)> {
+    let events = text.split("BEGIN:VEVENT").skip(1);
+    let one = |event: &str| {
+        let unfolded = event.replace("\r\n ", "");
+        let title = unfolded
+            .lines()
+            .find_map(|line| line.strip_prefix("SUMMARY:"));
+        let title = title.unwrap().split(": ").next().unwrap().to_owned();
+        (title, unfolded.contains("STATUS:CANCELLED"))
+    };
+    events.map(one).collect()
+}
+
+#[tokio::test]
+async fn a_calendar_strikes_out_what_led_to_the_fit_and_has_the_checks_after_it() {
+    let mut scene = fitted().await;
+    let path = scene.at("/dates.ics");
+    let day = |title: &str, is_off: bool| (title.to_owned(), is_off);
+    let file = scene.dora.get(&path).await;
+    let before = file.is(200).text();
+    let checks = |first: bool| {
+        vec![
+            day("Due", true),
+            day("Check after the fit\\, 24 hours", first),
+            day("Check after the fit\\, one week", false),
+            day("Check after the fit\\, one month", false),
+        ]
+    };
+    assert_eq!(calendar(&before), checks(false));
+    let feed = crate::feed::makes(&scene.dora).await;
+    let fed = scene.world.nobody().get(&feed).await.text();
+    assert!(fed.contains("SUMMARY:Check after the fit\\, 24 hours: case "));
+    the_next_day(&mut scene).await;
+    scene.follows_up(&scene.anna, &ORDINARY).await.is(303);
+    let after = scene.dora.get(&path).await.text();
+    assert_eq!(calendar(&after), checks(true));
+    // The same events, said anew.
+    let all = |text: &str, name: &str| -> Vec<String> {
+        let lines = text.lines().filter(|line| line.starts_with(name));
+        lines.map(str::to_owned).collect()
+    };
+    assert_eq!(all(&before, "UID:"), all(&after, "UID:"));
+    assert_ne!(all(&before, "SEQUENCE:"), all(&after, "SEQUENCE:"));
+}
+
 /// A remake of the upper, of which the lab sees the part of each house otherwise.
 async fn disputed() -> Scene {
     let scene = fitted().await;

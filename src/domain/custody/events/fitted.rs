@@ -164,6 +164,10 @@ impl EventKind for Fitted {
     fn turns(&self) -> bool {
         true
     }
+
+    fn is_about_days(&self) -> bool {
+        true
+    }
 }
 
 impl Fitted {

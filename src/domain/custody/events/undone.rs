@@ -100,6 +100,11 @@ impl EventKind for Undone {
         false
     }
 
+    /// It may be a fitting, or a check after one.
+    fn is_about_days(&self) -> bool {
+        true
+    }
+
     fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
