@@ -428,11 +428,11 @@ fn asked_of_entered(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     match BenchEntry::since(&work.state.bench, &form.shown, step) {
         None => Ok(()),
         Some(entry) => Err(AppError::Refused(vec![format!(
-            "{} entered this meanwhile: {}, {}, at {}. Nothing was entered now; was it done once more, send it again.",
+            "{} entered this meanwhile: {}, {}, on {}. Nothing was entered now; was it done once more, send it again.",
             entry.by,
             entry.step.shown(),
             entry.arches.shown(),
-            entry.at
+            entry.at.in_words()
         )])),
     }
 }

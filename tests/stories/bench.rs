@@ -710,7 +710,7 @@ async fn what_two_did_together_is_not_entered_twice_from_two_pages() {
     let asked = scene.mara.post_body(&bench, send(&maras)).await;
     asked
         .is(409)
-        .sees("tom, Kiln Laboratory entered this meanwhile: cured, upper")
+        .sees("tom, Kiln Laboratory entered this meanwhile: cured, upper, on Mon 2 Mar 2026 ")
         .sees("a second flask");
     // The page that asks shows that entry: what is sent from it is meant.
     let again = asked.form(&page, &bench, "bench_step");

@@ -66,6 +66,7 @@ async fn three_checks_are_proposed_and_one_that_is_entered_is_ticked_off() {
     let early = scene.follows_up(&scene.anna, &typed).await;
     early
         .is(422)
+        .sees("The final went in on Mon 2 Mar 2026 ")
         .sees("from 12 hours after that on")
         .sees("enter a visit before as “another day”")
         .sees("speech tried");
@@ -78,7 +79,7 @@ async fn three_checks_are_proposed_and_one_that_is_entered_is_ticked_off() {
     }
     let shown = scene.anna.get(&page).await;
     shown.sees("✓ 24 hours, upper").sees("No complaint.");
-    let sentence = "Last check after the fit on";
+    let sentence = "Last check after the fit on Mon 2 Mar 2026 ";
     for who in [&scene.dora, &scene.tom] {
         who.get(&scene.at("")).await.sees(sentence);
         let history = who.get(&scene.at("/history")).await;

@@ -66,7 +66,8 @@ impl EventKind for Undone {
         if let Some(answer) = answer {
             let sentence = format!(
                 "{} has answered this check on {}: both stay. Enter what is so now as another check.",
-                answer.by, answer.at
+                answer.by,
+                answer.at.in_words()
             );
             proposal.refuse(CustodyRule::J, None, sentence);
         }
