@@ -88,6 +88,29 @@ async fn three_checks_are_proposed_and_one_that_is_entered_is_ticked_off() {
 }
 
 #[tokio::test]
+async fn a_check_that_is_due_is_told_beside_what_else_the_office_has_to_do() {
+    let mut scene = fitted().await;
+    let due = "A check after the fit is due";
+    scene.dora.get("/").await.is(200).sees_not(due);
+    // Monday is over.
+    the_next_day(&mut scene).await;
+    the_next_day(&mut scene).await;
+    let first = scene.dora.get("/").await;
+    first.sees(due).sees("ake the check after the fit");
+    let asked = [("matter", "unclear"), ("question", "which height?")];
+    let (page, ask) = (scene.at("/questions"), scene.at("/ask"));
+    scene.tom.send(&page, &ask, &asked).await.is(303);
+    let first = scene.dora.get("/").await;
+    first
+        .sees("Asked or told by the other side")
+        .sees("nswer a question; ")
+        .sees("; make the check after the fit");
+    // Nobody at the lab makes it.
+    let lab = scene.tom.get("/").await;
+    lab.sees_not(due).sees_not("make the check after the fit");
+}
+
+#[tokio::test]
 async fn a_complaint_leads_to_a_remake_with_its_cause_and_to_the_fields_it_touches() {
     let scene = fitted().await;
     let page = scene.at("/follow-up");

@@ -48,8 +48,8 @@ impl WhoseTurn {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OnAgenda {
     pub turn: WhoseTurn,
-    /// The day by which the case is ordered: when it is due, or when something lent has to go back. None where
-    /// nothing has a day.
+    /// The day by which the case is ordered: when it is due, when something lent has to go back, or when a check after the
+    /// fit is to be made. None where nothing has a day.
     pub day: Option<Date>,
     /// What this side is asked and has not answered.
     pub asked: Option<AskedFirst>,
