@@ -218,7 +218,7 @@ impl Urgency {
             _ if on.turn == WhoseTurn::Toothless => Urgency::Toothless,
             _ if on.turn == WhoseTurn::Held => Urgency::Held,
             _ if on.turn == WhoseTurn::Asked => Urgency::Asked,
-            _ if on.is_check_due(today) => Urgency::Check,
+            _ if is_headed_by_check(on, today) => Urgency::Check,
             None => Urgency::NoDay,
             Some(day) if day < today => Urgency::Late,
             Some(day) if day == today => Urgency::Today,
@@ -226,6 +226,11 @@ impl Urgency {
             Some(_) => Urgency::Later,
         }
     }
+}
+
+/// Whether a check that is due stands above what else there is; elsewhere the line says it.
+fn is_headed_by_check(on: OnAgenda, today: Date) -> bool {
+    matches!(on.turn, WhoseTurn::Check | WhoseTurn::Yours) && on.is_check_due(today)
 }
 
 /// One case in one line.
@@ -385,11 +390,15 @@ impl AgendaLine {
     }
 }
 
+/// What is to be done from the day of a check on.
+const MAKE_CHECK: &str = "Make the check after the fit";
+
 fn to_do(case: &Case, side: Side, today: Date) -> String {
     let on = case.agenda.of(side);
     match (of_side(case, side), of_side(case, side.other())) {
         _ if case.closed => "Closed".to_owned(),
-        _ if on.is_check_due(today) => "Make the check after the fit".to_owned(),
+        (Some(own), _) if on.is_check_due(today) => format!("{own}; {}", lowered(MAKE_CHECK)),
+        _ if on.is_check_due(today) => MAKE_CHECK.to_owned(),
         (None, None) if on.turn == WhoseTurn::Check => {
             "With the patient, until the next check after the fit".to_owned()
         }
@@ -446,6 +455,11 @@ fn more(case: &Case, reader: AgendaReader<'_>) -> Vec<String> {
     if on.turn.is_own() || on.is_check_due(today) {
         more.extend(of_side(case, side.other()).map(|words| theirs(side.other(), &words)));
     }
+    // The day of such a line may be that of the check.
+    let ahead = on
+        .check
+        .filter(|day| *day > today && on.turn == WhoseTurn::Yours);
+    more.extend(ahead.map(|day| format!("Check after the fit on {}", day_in_words(day, today))));
     let held = held_besides(case, on.asked);
     if !held.is_empty() {
         more.push(format!("Held: {held}"));

@@ -378,11 +378,14 @@ pub async fn work(
         async move {
             let revision = worked_to(&work, form.revision, late)?;
             // What is copied from paper was done when other things were here.
-            let mut said_done = String::new();
             if late.is_none() {
                 asked_of_arches(&work, form)?;
-                said_done = asked_of_left_out(&work, form)?;
             }
+            // What was done for an earlier revision has other steps before it than those that are open now.
+            let said_done = match revision == work.case.revision {
+                true => asked_of_left_out(&work, form)?,
+                false => String::new(),
+            };
             asked_of_entered(&work, form)?;
             asked_of_doubts(&work, form, revision)?;
             let avoided_why = asked_of_avoided(&work, form, &used, revision)?;
@@ -428,11 +431,11 @@ fn asked_of_entered(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     match BenchEntry::since(&work.state.bench, &form.shown, step) {
         None => Ok(()),
         Some(entry) => Err(AppError::Refused(vec![format!(
-            "{} entered this meanwhile: {}, {}, at {}. Nothing was entered now; was it done once more, send it again.",
+            "{} entered this meanwhile: {}, {}, on {}. Nothing was entered now; was it done once more, send it again.",
             entry.by,
             entry.step.shown(),
             entry.arches.shown(),
-            entry.at
+            entry.at.in_words()
         )])),
     }
 }

@@ -1,13 +1,16 @@
 //! The days of a case: planned from what is signed, what is on record, and the days of both houses.
 
 use super::case_work::CaseWork;
+use super::follow_up::{ProposedCheck, proposed};
 use super::planned::{DaysAsked, over, planned};
 use super::see_case::{CaseView, see};
 use super::see_lists::lists_context;
 use super::{App, AppError, Person};
 use crate::clock::moment_in;
 use crate::domain::custody::case_actions::{CaseAction, Writing, case_actions, halts};
+use crate::domain::custody::follow_up::FollowUp;
 use crate::domain::custody::forms::HaltKind;
+use crate::domain::custody::is_done;
 use crate::domain::custody::progress::Resting;
 use crate::domain::form::Day;
 use crate::domain::prescription::revision::{Document, Revision};
@@ -142,14 +145,16 @@ pub async fn file_of_case(
     };
     let says = |day: SignedDay, kept: &str| {
         let kind = match day {
-            SignedDay::Due => "Due",
-            SignedDay::Agreed => "Agreed for",
-            SignedDay::Insertion => "Insertion",
-            SignedDay::FirstCheck => "First check",
+            SignedDay::Due => "Due".to_owned(),
+            SignedDay::Agreed => "Agreed for".to_owned(),
+            SignedDay::Insertion => "Insertion".to_owned(),
+            SignedDay::FirstCheck => "First check".to_owned(),
+            SignedDay::Check(after) => check_words(after),
         };
         format!("{kind}{kept}: case {}, {other}", work.case.number)
     };
-    let events = signed_days(app, work, signed, says);
+    let checks = proposed(work, &view.office_open);
+    let events = signed_days(app, work, (signed, &checks), says);
     Ok(icalendar::file(&events))
 }
 
@@ -160,22 +165,32 @@ pub(super) enum SignedDay {
     Agreed,
     Insertion,
     FirstCheck,
+    /// One of those that are proposed from the fit on.
+    Check(FollowUp),
+}
+
+/// What such a check is called in a calendar.
+pub(super) fn check_words(after: FollowUp) -> String {
+    format!("Check after the fit, {}", after.shown())
 }
 
 /// Said of a day that is signed, where the work is agreed for a later one.
 const NOT_KEPT: &str = " as signed, not to be kept";
 
-/// The days of a case by its revision in force, as events that stay the same in every file. What `says` is given behind
-/// the day is put behind its name: empty, or that it is not to be kept.
+/// The days of a case by its revision in force, and of its checks after the fit, as events that stay the same in every
+/// file. What `says` is given behind the day is put behind its name: empty, or that it is not to be kept.
 pub(super) fn signed_days(
     app: &App,
     work: &CaseWork,
-    (revision, document): (&Revision, &Document),
+    ((revision, document), checks): ((&Revision, &Document), &[ProposedCheck]),
     says: impl Fn(SignedDay, &'static str) -> String,
 ) -> Vec<DayEvent> {
     let number = &work.case.number;
     let dates = &document.prescription.dates;
-    let is_off = work.case.closed || work.state.is_cancelled();
+    let is_over = work.case.closed || work.state.is_cancelled();
+    // What led to the final is over with it.
+    let is_fitted =
+        !checks.is_empty() && is_done(&work.case, &work.items, &work.state, &work.ordered);
     let agreed = work.state.agreed_day(revision.number);
     let due = agreed.map_or(SignedDay::Due, |_| SignedDay::Agreed);
     let (insertion, check) = (
@@ -213,16 +228,34 @@ pub(super) fn signed_days(
     let said = said
         .max_by_key(|at| at.unix_ms)
         .unwrap_or(revision.signature.at);
-    let event = |(word, (kind, kept), day): (&str, (SignedDay, &'static str), Option<Date>)| {
-        Some(DayEvent {
-            uid: format!("{}-{word}@{}", number.as_str(), app.store.key().id()),
-            day: day?,
-            summary: says(kind, kept),
-            said,
-            sequence,
-            is_off,
-            url: format!("{}/cases/{}/dates", app.settings.address, number.as_str()),
-        })
+    let event = |word: &str, what: (SignedDay, &'static str), day: Date, is_off: bool| DayEvent {
+        uid: format!("{}-{word}@{}", number.as_str(), app.store.key().id()),
+        day,
+        summary: says(what.0, what.1),
+        said,
+        sequence,
+        is_off,
+        url: format!("{}/cases/{}/dates", app.settings.address, number.as_str()),
     };
-    days.into_iter().filter_map(event).collect()
+    let signed = (days.into_iter())
+        .filter_map(|(word, what, day)| Some(event(word, what, day?, is_over || is_fitted)));
+    let after = checks.iter().enumerate().map(|(place, check)| {
+        let (arches, proposed, _) = check;
+        let word = format!("check-{}-{}", proposed.after.word(), arches.word());
+        let is_off = is_over || is_behind(checks, place);
+        event(
+            &word,
+            (SignedDay::Check(proposed.after), ""),
+            proposed.day,
+            is_off,
+        )
+    });
+    signed.chain(after).collect()
+}
+
+/// Whether the check at this place is entered, or a later one of the same arches is, so that it is asked for no more.
+fn is_behind(checks: &[ProposedCheck], place: usize) -> bool {
+    let mut from_here = checks.iter().skip(place);
+    let arches = checks.get(place).map(|(arches, ..)| *arches);
+    from_here.any(|(of, _, is_entered)| *is_entered && Some(*of) == arches)
 }

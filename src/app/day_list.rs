@@ -228,6 +228,9 @@ async fn groups(
 /// Lines that follow each other in one urgency, under its heading.
 fn by_urgency(lines: impl Iterator<Item = AgendaLine>) -> Vec<DayGroup> {
     let mut groups: Vec<(Urgency, DayGroup)> = Vec::new();
+    // A check that is due stands under its heading, wherever the list has read its case.
+    let mut lines: Vec<AgendaLine> = lines.collect();
+    lines.sort_by_key(|one| one.urgency);
     for line in lines {
         let row = row(&line);
         match groups.last_mut().filter(|(last, _)| *last == line.urgency) {

@@ -8,7 +8,8 @@ use super::agenda::unreadable_words;
 use super::another_key::refuse_another_key;
 use super::bindings::binding_of_feed;
 use super::case_work::CaseWork;
-use super::dates::{SignedDay, signed_days};
+use super::dates::{SignedDay, check_words, signed_days};
+use super::follow_up::proposed_of;
 use super::proven::{CASES_TOGETHER, find_together};
 use super::recorded::reference::hold_account;
 use super::run::write;
@@ -141,8 +142,8 @@ pub async fn read(app: &App, secret: &str, visit: &Visit) -> Result<Arc<String>,
 }
 
 /// What a day is called at a house.
-fn says(side: Side, day: SignedDay) -> &'static str {
-    match (side, day) {
+fn says(side: Side, day: SignedDay) -> String {
+    let words = match (side, day) {
         (Side::Office, SignedDay::Due) => "Work due back",
         (Side::Office, SignedDay::Agreed) => "Work due back, as agreed",
         (Side::Office, SignedDay::Insertion) => "Insertion",
@@ -151,7 +152,12 @@ fn says(side: Side, day: SignedDay) -> &'static str {
         (Side::Lab, SignedDay::Agreed) => "Work due at the office, as agreed",
         (Side::Lab, SignedDay::Insertion) => "Insertion at the office",
         (Side::Lab, SignedDay::FirstCheck) => "First check at the office",
-    }
+        (Side::Office, SignedDay::Check(after)) => return check_words(after),
+        (Side::Lab, SignedDay::Check(after)) => {
+            return format!("{}, at the office", check_words(after));
+        }
+    };
+    words.to_owned()
 }
 
 /// The days of one case.
@@ -164,12 +170,13 @@ async fn of_case(app: &App, party: &Party, number: &CaseNumber) -> Result<Vec<Da
     };
     let work = CaseWork::of(app, &mut conn, case, side).await?;
     work.hold(app, &mut conn).await?;
+    let checks = proposed_of(app, &mut conn, &work).await?;
     drop(conn);
     let Some(signed) = work.signed.newest() else {
         return Ok(Vec::new());
     };
     let words = |day, kept| format!("{}{kept}: case {number}", says(side, day));
-    Ok(signed_days(app, &work, signed, words))
+    Ok(signed_days(app, &work, (signed, &checks), words))
 }
 
 /// The days of the open cases of a house, kept until one of its cases changes.

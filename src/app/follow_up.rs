@@ -2,6 +2,7 @@
 
 use super::entry::{Late, late};
 use super::run::on_case::enter_on_case;
+use super::see_lists::open_days_of;
 use super::{App, AppError, Person, PostKey};
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::What;
@@ -12,6 +13,7 @@ use crate::domain::custody::mouth::{self, Check};
 use crate::domain::trade::calendar::OpenDays;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::CaseNumber;
+use crate::store::Connection;
 
 /// Enters a check.
 pub async fn enter(
@@ -78,7 +80,7 @@ pub fn sentence(work: &CaseWork) -> Option<String> {
         .max_by_key(|one| one.at.unix_ms)?;
     Some(format!(
         "Last check after the fit on {}, {}: {}.",
-        last.at,
+        last.at.in_words(),
         last.check.shown(),
         last.words()
     ))
@@ -92,17 +94,35 @@ fn is_entered(work: &CaseWork, arch: Arch, after: FollowUp, since_ms: i64) -> bo
     })
 }
 
+/// A proposed check: of these arches, and whether it is entered.
+pub type ProposedCheck = (Arches, Check, bool);
+
+/// The proposed checks of a case; the days of the office are read once a final is worn.
+pub async fn proposed_of(
+    app: &App,
+    conn: &mut Connection,
+    work: &CaseWork,
+) -> Result<Vec<ProposedCheck>, AppError> {
+    let mut arches = work.case.arches.treated().iter();
+    let is_worn = |arch: &Arch| mouth::final_fitted(&work.items, &work.state, *arch).is_some();
+    if !arches.any(is_worn) {
+        return Ok(Vec::new());
+    }
+    let office = open_days_of(app, conn, &work.case.office).await?;
+    Ok(proposed(work, &office))
+}
+
 /// The proposed checks of the finals that are worn, and whether each is entered: once for both arches, where they are of
 /// one day and stand alike.
-pub fn proposed(work: &CaseWork, office: &OpenDays) -> Vec<(Arches, Check, bool)> {
-    let mut rows: Vec<(Arches, Check, bool)> = Vec::new();
+pub fn proposed(work: &CaseWork, office: &OpenDays) -> Vec<ProposedCheck> {
+    let mut rows: Vec<ProposedCheck> = Vec::new();
     for &arch in work.case.arches.treated() {
         let Some(at) = mouth::final_fitted(&work.items, &work.state, arch) else {
             continue;
         };
         for check in mouth::checks(at.date(), office) {
             let is_done = is_entered(work, arch, check.after, at.unix_ms);
-            let same = |row: &&mut (Arches, Check, bool)| row.1 == check && row.2 == is_done;
+            let same = |row: &&mut ProposedCheck| row.1 == check && row.2 == is_done;
             match rows.iter_mut().find(same) {
                 Some(row) => row.0 = Arches::Both,
                 None => rows.push((arch.into(), check, is_done)),

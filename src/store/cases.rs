@@ -199,6 +199,7 @@ fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<CaseAgenda, 
             day: read_ordering_day(row.try_get(day)?).map_err(|_| bad(day))?,
             asked: None,
             answered_ms: None,
+            check: None,
         };
         let talk = on.with_talk(row.try_get(asked)?);
         talk.ok_or_else(|| bad(asked))

@@ -113,11 +113,13 @@ fn lines(
 }
 
 /// In one list of urgency each kind under its heading; elsewhere all together.
-fn groups(lines: Vec<AgendaLineView>, by_urgency: bool) -> Vec<Group> {
+fn groups(mut lines: Vec<AgendaLineView>, by_urgency: bool) -> Vec<Group> {
     if !by_urgency {
         return vec![Group { heading: "", lines }];
     }
     let mut groups: Vec<(Urgency, Group)> = Vec::new();
+    // A check that is due stands under its heading, wherever the list has read its case.
+    lines.sort_by_key(|one| one.line.urgency);
     for line in lines {
         let urgency = line.line.urgency;
         match groups.last_mut().filter(|(last, _)| *last == urgency) {

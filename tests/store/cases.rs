@@ -142,12 +142,14 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
                 day: Some(date!(2026 - 03 - 20)),
                 asked: AskedFirst::from_word("waits:1772438400000"),
                 answered_ms: None,
+                check: Some(date!(2026 - 03 - 03)),
             },
             lab: OnAgenda {
                 turn: WhoseTurn::Coming,
                 day: None,
                 asked: AskedFirst::from_word("open:1772438400007"),
                 answered_ms: Some(1_772_438_400_009),
+                check: None,
             },
             items: 7,
             work: OrderedWork::from_word("upper:process,lower:reline").unwrap(),
@@ -204,6 +206,7 @@ fn on_agenda(number: u32, turn: WhoseTurn, day: Option<time::Date>, work: &str) 
         day,
         asked: None,
         answered_ms: None,
+        check: None,
     };
     Case {
         agenda: CaseAgenda {

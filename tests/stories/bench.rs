@@ -718,7 +718,7 @@ async fn what_two_did_together_is_not_entered_twice_from_two_pages() {
     let asked = scene.mara.post_body(&bench, send(&maras)).await;
     asked
         .is(409)
-        .sees("tom, Kiln Laboratory entered this meanwhile: cured, upper")
+        .sees("tom, Kiln Laboratory entered this meanwhile: cured, upper, on Mon 2 Mar 2026 ")
         .sees("a second flask");
     // The page that asks shows that entry: what is sent from it is meant.
     let again = asked.form(&page, &bench, "bench_step");
@@ -1015,6 +1015,27 @@ async fn what_was_done_earlier_is_entered_from_paper_to_the_revision_of_then() {
     before.is(409).sees("No prescription was signed by");
     let now = tom.get(&scene.bench()).await;
     assert!(now.is(200).words().contains("0 of"));
+}
+
+#[tokio::test]
+async fn what_goes_before_a_step_is_asked_of_an_entry_from_paper_too() {
+    let scene = at_the_bench().await;
+    scene.world.pass_minutes(60);
+    let tom = scene.world.visitor("tom").await;
+    let late = [
+        ("late_day", "2026-03-02"),
+        ("late_time", "09:30"),
+        ("late_name", "T. Kiln"),
+    ];
+    let asked = scene.works_next(&tom, "finished", &late).await;
+    asked
+        .is(422)
+        .sees("Not entered yet, and done before this: flasked (upper), cured (upper).");
+    assert_eq!(asked.count("input[name=bench_left_out]"), 1);
+    assert_eq!(asked.attribute("input[name=late_name]", "value"), "T. Kiln");
+    scene.works(&tom, "finished", &late).await.is(303);
+    let page = tom.get(&scene.bench()).await;
+    page.sees("Not entered, said to be done: flasked (upper), cured (upper).");
 }
 
 /// The step that the bench proposes.

@@ -66,6 +66,7 @@ async fn three_checks_are_proposed_and_one_that_is_entered_is_ticked_off() {
     let early = scene.follows_up(&scene.anna, &typed).await;
     early
         .is(422)
+        .sees("The final went in on Mon 2 Mar 2026 ")
         .sees("from 12 hours after that on")
         .sees("enter a visit before as “another day”")
         .sees("speech tried");
@@ -78,12 +79,35 @@ async fn three_checks_are_proposed_and_one_that_is_entered_is_ticked_off() {
     }
     let shown = scene.anna.get(&page).await;
     shown.sees("✓ 24 hours, upper").sees("No complaint.");
-    let sentence = "Last check after the fit on";
+    let sentence = "Last check after the fit on Mon 2 Mar 2026 ";
     for who in [&scene.dora, &scene.tom] {
         who.get(&scene.at("")).await.sees(sentence);
         let history = who.get(&scene.at("/history")).await;
         history.sees("Check after the fit, 24 hours, upper: no complaint");
     }
+}
+
+#[tokio::test]
+async fn a_check_that_is_due_is_told_beside_what_else_the_office_has_to_do() {
+    let mut scene = fitted().await;
+    let due = "A check after the fit is due";
+    scene.dora.get("/").await.is(200).sees_not(due);
+    // Monday is over.
+    the_next_day(&mut scene).await;
+    the_next_day(&mut scene).await;
+    let first = scene.dora.get("/").await;
+    first.sees(due).sees("ake the check after the fit");
+    let asked = [("matter", "unclear"), ("question", "which height?")];
+    let (page, ask) = (scene.at("/questions"), scene.at("/ask"));
+    scene.tom.send(&page, &ask, &asked).await.is(303);
+    let first = scene.dora.get("/").await;
+    first
+        .sees("Asked or told by the other side")
+        .sees("nswer a question; ")
+        .sees("; make the check after the fit");
+    // Nobody at the lab makes it.
+    let lab = scene.tom.get("/").await;
+    lab.sees_not(due).sees_not("make the check after the fit");
 }
 
 #[tokio::test]
@@ -207,7 +231,9 @@ async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_sta
     let words = "was agreed on; it stands on the check of";
     for who in [&scene.dora, &scene.anna, &scene.tom] {
         let case = who.get(&scene.at("")).await;
-        case.sees(words).sees("impression or functional surface");
+        case.sees(words)
+            .sees("impression or functional surface")
+            .sees("open a new case for it and close this one");
     }
     for who in [&scene.dora, &scene.tom] {
         // 1 of 1: from 21 to 100 % by the score interval of Wilson, computed by hand.
@@ -228,12 +254,59 @@ async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_sta
         .dora
         .get("/")
         .await
+        .sees("Asked or told by the other side")
         .sees("rite and sign the prescription");
     // The next revision is the order, and nothing is asked any more.
     scene.world.pass_minutes(1);
     scene.sign(&[("shade.tab", "B-30")]).await.is(303);
     let case = scene.dora.get(&scene.at("")).await;
     case.is(200).sees_not(words);
+}
+
+/// What a calendar says of the days of a case: each title, and whether the day is struck out.
+fn calendar(text: &str) -> Vec<(String, bool)> {
+    let events = text.split("BEGIN:VEVENT").skip(1);
+    let one = |event: &str| {
+        let unfolded = event.replace("\r\n ", "");
+        let title = unfolded
+            .lines()
+            .find_map(|line| line.strip_prefix("SUMMARY:"));
+        let title = title.unwrap().split(": ").next().unwrap().to_owned();
+        (title, unfolded.contains("STATUS:CANCELLED"))
+    };
+    events.map(one).collect()
+}
+
+#[tokio::test]
+async fn a_calendar_strikes_out_what_led_to_the_fit_and_has_the_checks_after_it() {
+    let mut scene = fitted().await;
+    let path = scene.at("/dates.ics");
+    let day = |title: &str, is_off: bool| (title.to_owned(), is_off);
+    let file = scene.dora.get(&path).await;
+    let before = file.is(200).text();
+    let checks = |first: bool| {
+        vec![
+            day("Due", true),
+            day("Check after the fit\\, 24 hours", first),
+            day("Check after the fit\\, one week", false),
+            day("Check after the fit\\, one month", false),
+        ]
+    };
+    assert_eq!(calendar(&before), checks(false));
+    let feed = crate::feed::makes(&scene.dora).await;
+    let fed = scene.world.nobody().get(&feed).await.text();
+    assert!(fed.contains("SUMMARY:Check after the fit\\, 24 hours: case "));
+    the_next_day(&mut scene).await;
+    scene.follows_up(&scene.anna, &ORDINARY).await.is(303);
+    let after = scene.dora.get(&path).await.text();
+    assert_eq!(calendar(&after), checks(true));
+    // The same events, said anew.
+    let all = |text: &str, name: &str| -> Vec<String> {
+        let lines = text.lines().filter(|line| line.starts_with(name));
+        lines.map(str::to_owned).collect()
+    };
+    assert_eq!(all(&before, "UID:"), all(&after, "UID:"));
+    assert_ne!(all(&before, "SEQUENCE:"), all(&after, "SEQUENCE:"));
 }
 
 /// A remake of the upper, of which the lab sees the part of each house otherwise.

@@ -219,7 +219,9 @@ async fn a_late_entry_with_a_wrong_year_is_not_taken() {
     };
     // A year too few is a slip of the pen that no later entry could take back.
     let answer = scene.anna.send(&page, &page, &late("2025-02-27")).await;
-    answer.is(409).sees("more than a year before this entry");
+    answer
+        .is(409)
+        .sees("Thu 27 Feb 2025 08:00 +01:00 is more than a year before this entry");
     assert_eq!(answer.attribute("input[name=note]", "value"), "stone");
     scene
         .anna

@@ -6,6 +6,7 @@ use crate::domain::prescription::Stage;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::figures::with_plain_digits;
 use crate::domain::values::ids::AccountId;
+use crate::domain::values::moment::{parse_date, show_date};
 use crate::domain::values::words_of;
 use time::Date;
 
@@ -47,38 +48,52 @@ impl WhoseTurn {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OnAgenda {
     pub turn: WhoseTurn,
-    /// The day by which the case is ordered: when it is due, or when something lent has to go back. None where
-    /// nothing has a day.
+    /// The day by which the case is ordered: when it is due, when something lent has to go back, or when a check after the
+    /// fit is to be made. None where nothing has a day.
     pub day: Option<Date>,
     /// What this side is asked and has not answered.
     pub asked: Option<AskedFirst>,
     /// When the other house answered last what this side had asked, in milliseconds; none once this side has entered
     /// anything since.
     pub answered_ms: Option<i64>,
+    /// The day of the next check after the fit that this side is to make, whatever else it has to do.
+    pub check: Option<Date>,
 }
 
 impl OnAgenda {
     /// Whether a check after the fit is due.
     pub fn is_check_due(self, today: Date) -> bool {
-        self.turn == WhoseTurn::Check && self.day.is_some_and(|day| day <= today)
+        self.check.is_some_and(|day| day <= today)
     }
 }
 
 /// How the time of an answer is stored.
 const ANSWERED: &str = "answered:";
 
+/// And how the day of the next check is.
+const CHECK: &str = "check:";
+
 impl OnAgenda {
-    /// What is asked and what was answered, as both are stored: `waits:1772438400000 answered:1772438460000`.
+    /// What is asked, what was answered, and the day of the next check, as they are stored:
+    /// `waits:1772438400000 answered:1772438460000 check:2026-03-03`.
     pub fn talk_word(self) -> String {
         let asked = self.asked.map(AskedFirst::word);
         let answered = self.answered_ms.map(|at| format!("{ANSWERED}{at}"));
-        let words: Vec<String> = asked.into_iter().chain(answered).collect();
+        let check = self.check.map(|day| format!("{CHECK}{}", show_date(day)));
+        let words: Vec<String> = asked.into_iter().chain(answered).chain(check).collect();
         words.join(" ")
     }
 
     /// Reads the stored words, into the same place of an agenda.
     pub fn with_talk(mut self, text: &str) -> Option<OnAgenda> {
         for word in text.split_whitespace() {
+            if let Some(day) = word.strip_prefix(CHECK) {
+                if self.check.is_some() {
+                    return None;
+                }
+                self.check = Some(parse_date(day).ok()?);
+                continue;
+            }
             match word.strip_prefix(ANSWERED) {
                 Some(at) if self.answered_ms.is_none() => self.answered_ms = Some(at.parse().ok()?),
                 None if self.asked.is_none() => self.asked = Some(AskedFirst::from_word(word)?),
@@ -211,6 +226,7 @@ impl Default for CaseAgenda {
             day: None,
             asked: None,
             answered_ms: None,
+            check: None,
         };
         CaseAgenda {
             office: nowhere,
@@ -351,15 +367,24 @@ mod tests {
     #[test]
     fn what_was_said_between_the_houses_is_read_as_it_was_stored() {
         let nothing = CaseAgenda::default().office;
-        for (asked, answered_ms, word) in [
-            (None, None, ""),
-            (Some((5, true)), None, "waits:5"),
-            (None, Some(7), "answered:7"),
-            (Some((5, false)), Some(7), "open:5 answered:7"),
+        let day = Date::from_calendar_date(2026, time::Month::March, 3).ok();
+        for (asked, answered_ms, check, word) in [
+            (None, None, None, ""),
+            (Some((5, true)), None, None, "waits:5"),
+            (None, Some(7), None, "answered:7"),
+            (Some((5, false)), Some(7), None, "open:5 answered:7"),
+            (None, None, day, "check:2026-03-03"),
+            (
+                Some((5, false)),
+                Some(7),
+                day,
+                "open:5 answered:7 check:2026-03-03",
+            ),
         ] {
             let on = OnAgenda {
                 asked: asked.map(|(at_ms, waits)| AskedFirst { at_ms, waits }),
                 answered_ms,
+                check,
                 ..nothing
             };
             assert_eq!(on.talk_word(), word);
@@ -370,6 +395,9 @@ mod tests {
             "answered:x",
             "answered:1 answered:2",
             "open:1 waits:2",
+            "check:",
+            "check:2026-02-30",
+            "check:2026-03-03 check:2026-03-04",
             "5",
         ] {
             assert_eq!(nothing.with_talk(wrong), None, "{wrong}");

@@ -65,7 +65,12 @@ pub fn revision_worked_to(
     if let Some(late) = late {
         let mut before = signed.iter().rev();
         match before.find(|(_, at)| at.unix_ms <= late.unix_ms) {
-            None => return Err(format!("No prescription was signed by {late}.")),
+            None => {
+                return Err(format!(
+                    "No prescription was signed by {}.",
+                    late.in_words()
+                ));
+            }
             Some((then, _)) if *then < newest => return Ok(*then),
             Some(_) => {}
         }

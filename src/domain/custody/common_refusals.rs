@@ -59,6 +59,7 @@ impl ProposedEvent<'_> {
     /// Refuses to withdraw an entry at a moment before it was made.
     pub fn refuse_before(&mut self, made: Moment, tag: Option<&Tag>) {
         if self.at.unix_ms < made.unix_ms {
+            let made = made.in_words();
             let sentence = format!("The entry is of {made}, and is withdrawn after that.");
             self.refuse(CustodyRule::I, tag, sentence);
         }

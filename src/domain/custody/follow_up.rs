@@ -197,8 +197,9 @@ pub fn too_early(check: FollowUp, fitted: Moment, at: Moment) -> Option<String> 
     let is_early = since < DAY_CHECK_HOURS * 60 * 60_000;
     (check == FollowUp::Day && is_early).then(|| {
         format!(
-            "The final went in on {fitted}. The check at 24 hours is taken from {DAY_CHECK_HOURS} hours after that on \
+            "The final went in on {}. The check at 24 hours is taken from {DAY_CHECK_HOURS} hours after that on \
              (common practice, no source): enter a visit before as “{}”.",
+            fitted.in_words(),
             FollowUp::Other.shown()
         )
     })

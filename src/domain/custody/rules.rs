@@ -192,11 +192,13 @@ pub fn allow_entered_in(
     };
     if at.unix_ms > entered_at.unix_ms {
         against(format!(
-            "{at} has not come yet: an entry tells what has happened."
+            "{} has not come yet: an entry tells what has happened.",
+            at.in_words()
         ));
     } else if entered_at.unix_ms.saturating_sub(at.unix_ms) > LATE_MOST_MS {
         against(format!(
-            "{at} is more than a year before this entry: check the year."
+            "{} is more than a year before this entry: check the year.",
+            at.in_words()
         ));
     }
     refusals
@@ -306,7 +308,8 @@ fn in_order_of_time(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
         if let Some(last) = later(proposal, last) {
             let named = proposal.named(tag);
             let sentence = format!(
-                "The last entry about {named} is of {last}, and this one would be earlier: {}",
+                "The last entry about {named} is of {}, and this one would be earlier: {}",
+                last.in_words(),
                 what_to_check(proposal, last)
             );
             proposal.refuse(CustodyRule::I, Some(tag), sentence);
@@ -315,7 +318,8 @@ fn in_order_of_time(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     let last = proposal.case.last_at.filter(|_| kind.is_last_of_all());
     if let Some(last) = later(proposal, last) {
         let sentence = format!(
-            "The last entry of this case is of {last}, and this one would be earlier: {}",
+            "The last entry of this case is of {}, and this one would be earlier: {}",
+            last.in_words(),
             what_to_check(proposal, last)
         );
         proposal.refuse(CustodyRule::I, None, sentence);
@@ -327,7 +331,8 @@ fn in_order_of_time(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
         let is_said = said.any(|one| one.rule == CustodyRule::I && one.tag.as_ref() == Some(&tag));
         if let Some(last) = later(proposal, changed).filter(|_| !is_said) {
             let sentence = format!(
-                "What the patient wears changed on {last}, and this entry would be earlier: {}",
+                "What the patient wears changed on {}, and this entry would be earlier: {}",
+                last.in_words(),
                 what_to_check(proposal, last)
             );
             proposal.refuse(CustodyRule::I, Some(&tag), sentence);
@@ -436,7 +441,7 @@ fn stands_against_work(halt: &Standstill) -> String {
     format!(
         "The work is {} since {}: {rest}.",
         halt.halt.shown(),
-        halt.since
+        halt.since.in_words()
     )
 }
 
@@ -458,12 +463,14 @@ fn work_waits(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
         let sentence = match &question.promised {
             None => format!(
                 "The work waits for the answer to a question of {}. When it is answered, or taken back, the work goes on.",
-                question.at
+                question.at.in_words()
             ),
             Some(reply) => format!(
                 "The work waits for a revision. {} answered on {}: “{}” It goes on when that revision is signed, or the \
                  office says that none is needed.",
-                reply.by, reply.at, reply.text
+                reply.by,
+                reply.at.in_words(),
+                reply.text
             ),
         };
         proposal.refuse(CustodyRule::Question, None, sentence);

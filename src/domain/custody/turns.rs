@@ -5,6 +5,7 @@ use super::bench::NextStep;
 use super::case::{Case, Place, Step};
 use super::case_state::CaseState;
 use super::emptied::{HadDenture, is_unforeseen, without_teeth};
+use super::follow_up::again_to_order;
 use super::handoff::Handoff;
 use super::item::Item;
 use super::lineage::{LoanNow, overdue};
@@ -38,17 +39,15 @@ pub fn agenda(
     // An arch that was meant to stand empty waits in its ordinary list.
     let treated = case.arches.treated();
     let is_toothless = is_unforeseen(&without_teeth(items, state, treated, elsewhere));
-    // Work of which the day is nearer goes before.
-    let check = next_check(items, state, treated);
-    let check = check.filter(|check| due.is_none_or(|due| *check <= due));
-    let check = check.filter(|_| !state.is_cancelled());
+    let check = next_check(items, state, treated).filter(|_| !is_over(case, state));
+    let is_to_order = is_to_order(state, ordered);
     let on = |side| OnAgenda {
         asked: asked(case, side, state),
         answered_ms: answered(case, side, state),
         ..on_agenda(
             (case, side),
             (lent(side), due, check.filter(|_| side == Side::Office)),
-            is_toothless,
+            (is_toothless, is_to_order),
         )
     };
     let on_the_way = state
@@ -76,6 +75,12 @@ fn asked(case: &Case, side: Side, state: &CaseState) -> Option<AskedFirst> {
     let by_second = state.open_pass_questions().filter(|_| side == Side::Lab);
     let by_second = by_second.map(|(_, one)| (one.at.unix_ms, false));
     AskedFirst::of(by_other.chain(by_second).filter(|_| !is_over))
+}
+
+/// Whether a remake or a correction that the lab has answered is still to be ordered.
+fn is_to_order(state: &CaseState, ordered: &Ordered) -> bool {
+    let mut again = again_to_order(&state.follow_ups, ordered.since);
+    again.next().is_some() && !state.is_cancelled()
 }
 
 /// Whether nothing is asked or told any more that anybody would act on.
@@ -134,12 +139,12 @@ fn lent_by(side: Side, items: &[Item], state: &CaseState, ordered: &Ordered) -> 
 }
 
 /// Where a case stands for a side that has something lent of which the first is due back on `lent`; the work itself is
-/// to be back on `due`, the next check after the fit is on `check`, and the patient is without teeth that nobody had meant
-/// to be without.
+/// to be back on `due`, the next check after the fit is on `check`, the patient is without teeth that nobody had meant to
+/// be without, and what the lab has answered after the fit is still to be ordered.
 fn on_agenda(
     (case, side): (&Case, Side),
     (lent, due, check): (Option<Date>, Option<Date>, Option<Date>),
-    is_toothless: bool,
+    (is_toothless, is_to_order): (bool, bool),
 ) -> OnAgenda {
     let steps = || case.waiting_for.iter().map(|task| task.step);
     let stands_still = steps().any(|step| matches!(step, Step::Heed | Step::Decide));
@@ -148,29 +153,35 @@ fn on_agenda(
         .filter(|task| task.side == side)
         .map(|task| task.step)
         .collect();
+    // What the lab has said to the part of each house waits for the order that follows from it.
+    let is_told = |step: &Step| step.is_asked_or_told() || (is_to_order && *step == Step::Write);
+    // Work of which the day is nearer goes before.
+    let is_next = check.is_some_and(|check| due.is_none_or(|due| check <= due));
     let turn = match own.as_slice() {
         _ if case.closed => WhoseTurn::Others,
         [_, ..] if is_toothless => WhoseTurn::Toothless,
         [_, ..] if is_held => WhoseTurn::Held,
-        [_, ..] if own.iter().any(|step| step.is_asked_or_told()) => WhoseTurn::Asked,
+        [_, ..] if own.iter().any(is_told) => WhoseTurn::Asked,
         [_, ..] if own.iter().all(|step| *step == Step::Receive) => WhoseTurn::Coming,
         [_, ..] => WhoseTurn::Yours,
         [] if is_held => WhoseTurn::HeldByOthers,
         // What is lent for work that has not been made yet is needed until it is.
         [] if lent.is_some() && !is_at_work(case, side) => WhoseTurn::Yours,
-        [] if check.is_some() => WhoseTurn::Check,
+        [] if is_next => WhoseTurn::Check,
         [] => WhoseTurn::Others,
     };
     let is_lent_only = own.is_empty() && turn == WhoseTurn::Yours;
+    let day = if is_lent_only { lent } else { due.or(lent) };
     OnAgenda {
         turn,
         day: match turn {
             WhoseTurn::Check => check,
-            _ if is_lent_only => lent,
-            _ => due.or(lent),
+            WhoseTurn::Yours => day.into_iter().chain(check).min(),
+            _ => day,
         },
         asked: None,
         answered_ms: None,
+        check,
     }
 }
 

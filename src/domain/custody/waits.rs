@@ -336,7 +336,7 @@ fn to_order(one: &FollowUpEntry) -> Wait {
             "is not agreed on",
         ),
         false => (
-            "sign a new revision, or open a new case for it",
+            "sign a new revision, or open a new case for it and close this one",
             "was agreed on",
         ),
     };

@@ -52,6 +52,7 @@ impl EventKind for Assigned {
         );
         let last = proposal.case.assigned.as_ref().map(|one| one.since);
         if let Some(last) = last.filter(|last| proposal.comes_before(*last)) {
+            let last = last.in_words();
             let sentence =
                 format!("Pan and technician were entered for {last}, and this would be earlier.");
             proposal.refuse(CustodyRule::I, None, sentence);

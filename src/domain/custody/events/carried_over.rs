@@ -61,6 +61,7 @@ impl EventKind for CarriedOver {
         }
         let last = proposal.case.carried.last().map(|one| one.at);
         if let Some(last) = last.filter(|last| proposal.comes_before(*last)) {
+            let last = last.in_words();
             let sentence = format!(
                 "What is done again was said on {last} the last time, and this would be earlier."
             );

@@ -72,7 +72,7 @@ impl EventKind for DayAnswered {
         if proposal.at.unix_ms < promise.at.unix_ms {
             let sentence = format!(
                 "The day was named on {}, and this would be earlier.",
-                promise.at
+                promise.at.in_words()
             );
             proposal.refuse(CustodyRule::I, None, sentence);
         }

@@ -109,7 +109,8 @@ fn may_be_erased(proposal: &mut ProposedEvent<'_>, text: &ErasedText) {
     if earlier.party != proposal.by.party {
         let sentence = format!(
             "The {called} of {} was written by {}: its people erase it.",
-            earlier.at, earlier.party_name
+            earlier.at.in_words(),
+            earlier.party_name
         );
         proposal.refuse(CustodyRule::Right, None, sentence);
     }

@@ -164,6 +164,10 @@ impl EventKind for Fitted {
     fn turns(&self) -> bool {
         true
     }
+
+    fn is_about_days(&self) -> bool {
+        true
+    }
 }
 
 impl Fitted {
@@ -196,7 +200,7 @@ impl Fitted {
             "The work is {} since {}, and {} was never in the mouth: let the work go on first, or let the dentist sign why \
              it goes in all the same.",
             halt.halt.shown(),
-            halt.since,
+            halt.since.in_words(),
             proposal.named(&self.tag)
         );
         proposal.refuse(CustodyRule::Stopped, Some(&self.tag), sentence);

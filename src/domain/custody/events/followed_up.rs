@@ -175,6 +175,10 @@ impl EventKind for FollowedUp {
         false
     }
 
+    fn is_about_days(&self) -> bool {
+        true
+    }
+
     /// A case is mostly closed by then.
     fn when_closed(&self) -> WhenClosed {
         WhenClosed::Allowed

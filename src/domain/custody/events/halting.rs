@@ -47,6 +47,7 @@ pub fn by_the_dentist(proposal: &mut ProposedEvent<'_>) {
 pub fn in_order(proposal: &mut ProposedEvent<'_>) {
     let since = proposal.case.standstill.as_ref().map(|one| one.since);
     if let Some(since) = since.filter(|since| proposal.at.unix_ms < since.unix_ms) {
+        let since = since.in_words();
         let sentence =
             format!("The last word on this is of {since}, and this one would be earlier.");
         proposal.refuse(CustodyRule::I, None, sentence);

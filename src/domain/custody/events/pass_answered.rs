@@ -75,6 +75,7 @@ impl EventKind for PassAnswered {
             .as_ref()
             .map_or(pass.at, |reply| reply.at.max(pass.at));
         if proposal.comes_before(last) {
+            let last = last.in_words();
             let sentence = format!("It was passed on by {last}, and this would be earlier.");
             proposal.refuse(CustodyRule::I, None, sentence);
         }

@@ -215,7 +215,8 @@ fn check_consent(proposal: &mut ProposedEvent<'_>, pass: &PassedWork) {
     if let Some(reply) = pass.reply.as_ref().filter(|_| pass.is_refused()) {
         let sentence = format!(
             "{} said on {} that it is not to be passed on: nothing more goes there.",
-            reply.by, reply.at
+            reply.by,
+            reply.at.in_words()
         );
         proposal.refuse(CustodyRule::Consent, None, sentence);
     }

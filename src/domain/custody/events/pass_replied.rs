@@ -69,7 +69,8 @@ impl EventKind for PassReplied {
         if let Some(reply) = &asked.reply {
             let sentence = format!(
                 "{} has said something to this on {}: look at it again.",
-                reply.by, reply.at
+                reply.by,
+                reply.at.in_words()
             );
             proposal.refuse(CustodyRule::F, None, sentence);
         }

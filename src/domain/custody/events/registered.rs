@@ -332,7 +332,7 @@ fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
     if proposal.comes_before(state.last_at) && state.is_there() {
         let sentence = format!(
             "The last entry about {named} is of {}, and this one would be earlier.",
-            state.last_at
+            state.last_at.in_words()
         );
         proposal.refuse(CustodyRule::I, Some(parent), sentence);
     }

@@ -89,7 +89,7 @@ impl EventKind for Resolved {
         if proposal.comes_before(hold.since) {
             let sentence = format!(
                 "It was found on {}, and is resolved after that.",
-                hold.since
+                hold.since.in_words()
             );
             proposal.refuse(CustodyRule::I, None, sentence);
         }

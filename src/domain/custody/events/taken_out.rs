@@ -67,6 +67,10 @@ impl EventKind for TakenOut {
     fn turns(&self) -> bool {
         true
     }
+
+    fn is_about_days(&self) -> bool {
+        true
+    }
 }
 
 impl TakenOut {

@@ -66,7 +66,8 @@ impl EventKind for Undone {
         if let Some(answer) = answer {
             let sentence = format!(
                 "{} has answered this check on {}: both stay. Enter what is so now as another check.",
-                answer.by, answer.at
+                answer.by,
+                answer.at.in_words()
             );
             proposal.refuse(CustodyRule::J, None, sentence);
         }
@@ -98,6 +99,11 @@ impl EventKind for Undone {
 
     fn takes_room(&self) -> bool {
         false
+    }
+
+    /// It may be a fitting, or a check after one.
+    fn is_about_days(&self) -> bool {
+        true
     }
 
     fn about_events(&self) -> Vec<&EventId> {

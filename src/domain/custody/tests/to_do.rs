@@ -254,6 +254,27 @@ fn a_case_waits_for_its_next_check_after_the_fit_where_nobody_has_anything_to_do
     let before = all[0].day.previous_day().unwrap();
     assert!(!on.office.is_check_due(before));
     assert_ne!(on.lab.turn, WhoseTurn::Check);
+    assert_eq!(on.lab.check, None);
+    // Whatever else the office has to do, the check is due all the same.
+    for (step, turn) in [
+        (Step::GiveSpare, WhoseTurn::Yours),
+        (Step::Answer, WhoseTurn::Asked),
+    ] {
+        case.waiting_for = vec![Task {
+            side: Side::Office,
+            step,
+        }];
+        let on = agenda(&case, &world.items, &world.case_state(), &ordered, &[]);
+        assert_eq!(on.office.turn, turn);
+        assert!(on.office.is_check_due(all[0].day), "{step:?}");
+        assert!(!on.office.is_check_due(before), "{step:?}");
+        let by_check = (turn == WhoseTurn::Yours).then_some(all[0].day);
+        assert_eq!(on.office.day, by_check);
+    }
+    // In a closed case nothing is due.
+    case.closed = true;
+    let on = agenda(&case, &world.items, &world.case_state(), &ordered, &[]);
+    assert_eq!(on.office.check, None);
     let check = |check| {
         What::FollowedUp(FollowedUp {
             check,
