@@ -78,7 +78,7 @@ pub fn sentence(work: &CaseWork) -> Option<String> {
         .max_by_key(|one| one.at.unix_ms)?;
     Some(format!(
         "Last check after the fit on {}, {}: {}.",
-        last.at,
+        last.at.in_words(),
         last.check.shown(),
         last.words()
     ))

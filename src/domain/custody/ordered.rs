@@ -398,6 +398,13 @@ pub enum NotCome {
     Lost,
 }
 
+impl NotCome {
+    /// Whether it had come, and is there no more.
+    pub fn had_come(self) -> bool {
+        matches!(self, NotCome::Destroyed | NotCome::Lost)
+    }
+}
+
 /// A listed thing that has not come to the lab.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Lacking {

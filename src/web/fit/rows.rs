@@ -135,7 +135,7 @@ fn said_by_other(input: &FitInput<'_>, line: &FitLine) -> Option<OtherCell> {
                     sentence(&compared_words(line, found)),
                     other.verdict.shown(),
                     before.by,
-                    before.at
+                    before.at.in_words()
                 ),
             },
             is_off: found.verdict == FitVerdict::NotAsAsked,

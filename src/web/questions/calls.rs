@@ -60,7 +60,7 @@ pub fn call_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &PhoneCall
         words: format!(
             "{} on {}, with {}",
             one.by,
-            one.at,
+            one.at.in_words(),
             one.with.trim_end_matches('.')
         ),
         text: one.text.clone(),

@@ -151,7 +151,8 @@ fn question_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &Question)
         promised: one.promised.as_ref().map(|reply| {
             let who = format!(
                 "Answered: {} on {}. A revision follows.",
-                reply.by, reply.at
+                reply.by,
+                reply.at.in_words()
             );
             (who, reply.text.clone())
         }),

@@ -63,7 +63,8 @@ pub fn open_question(proposal: &mut ProposedEvent<'_>, event: &EventId) {
         };
         let sentence = format!(
             "{} has {done} on {}: look at the case again.",
-            reply.by, reply.at
+            reply.by,
+            reply.at.in_words()
         );
         proposal.refuse(CustodyRule::F, None, sentence);
     }

@@ -95,7 +95,8 @@ impl EventKind for Confirmed {
         if let Some(verdict) = &call.verdict {
             let sentence = format!(
                 "{} has said on {} whether it was so.",
-                verdict.by, verdict.at
+                verdict.by,
+                verdict.at.in_words()
             );
             proposal.refuse(CustodyRule::F, None, sentence);
         }

@@ -175,7 +175,8 @@ fn why_not(handoff: &Handoff) -> Option<String> {
     } else if let Some(pick_up) = &handoff.picked_up {
         format!(
             "The pick-up is entered already: {} took it on {}.",
-            pick_up.person, pick_up.at
+            pick_up.person,
+            pick_up.at.in_words()
         )
     } else if handoff.received_at.is_some() {
         "The other side has received it: a pick-up is entered no more.".to_owned()

@@ -948,7 +948,7 @@ fn what_was_done_at_the_chair_is_asked_until_the_text_knows_of_it() {
         one.map(|one| (one.key.to_string(), one.sentence))
     };
     let height = said(&[], Adjustment::BiteLowered, "2026-02-20");
-    let sentence = "Bite lowered, 2 mm at the chair (2026-02-20) after the last revision was signed, and the height is 65 mm \
+    let sentence = "Bite lowered, 2 mm at the chair (Fri 20 Feb 2026) after the last revision was signed, and the height is 65 mm \
                     as it was then.";
     assert_eq!(
         height,
