@@ -120,7 +120,21 @@ fn against_rules(offers: &Offers<'_>, arches: Arches) -> Vec<AgainstWork> {
     against.collect()
 }
 
-/// What is listed as enclosed and has not come, in words.
+/// What is listed and has not come, and what had come and is there no more: a sentence for each, where `listed` says for
+/// what.
+fn listed_words(work: &CaseWork, listed: &str, lacks: &[Lacking]) -> String {
+    let sentence = |(had_come, how): (bool, &str)| {
+        let of_it = lacks.iter().filter(|one| one.how.had_come() == had_come);
+        let of_it: Vec<Lacking> = of_it.cloned().collect();
+        let words = lacking_words(work, &of_it);
+        (!of_it.is_empty()).then(|| format!("{listed}, and {how}: {words}."))
+    };
+    let both = [(false, "not come"), (true, "not here any more")];
+    let sentences: Vec<String> = both.into_iter().filter_map(sentence).collect();
+    sentences.join(" ")
+}
+
+/// How each of these things is not here, in words.
 fn lacking_words(work: &CaseWork, lacks: &[Lacking]) -> String {
     let one = |one: &Lacking| {
         let how = match one.how {
@@ -141,11 +155,9 @@ fn lacking_words(work: &CaseWork, lacks: &[Lacking]) -> String {
 pub fn against_arch(work: &CaseWork, arch: Arch) -> Option<String> {
     let found = not_ready(&work.ordered, &work.items, &work.state, arch)?;
     Some(match found {
-        NotReady::Lacks(lacks) => format!(
-            "Listed for the {}, and not come: {}.",
-            arch.shown(),
-            lacking_words(work, &lacks)
-        ),
+        NotReady::Lacks(lacks) => {
+            listed_words(work, &format!("Listed for the {}", arch.shown()), &lacks)
+        }
         NotReady::InTheMouth => format!(
             "The {} is done: what was ordered has been in the mouth.",
             arch.shown()
@@ -171,8 +183,7 @@ pub fn lacking_here(work: &CaseWork) -> Vec<String> {
         })
         .collect();
     if !rest.is_empty() {
-        let words_of = lacking_words(work, &rest);
-        words.push(format!("Listed as enclosed, and not come: {words_of}."));
+        words.push(listed_words(work, "Listed as enclosed", &rest));
     }
     words.extend(work.items.iter().filter_map(|item| set_right(work, item)));
     words.extend(record_of_before(work));

@@ -332,7 +332,7 @@ impl CaseWork {
 
     /// Whether the office is to write this call into a revision, or to say why none is needed.
     pub fn is_to_be_written(&self, call: &PhoneCall) -> bool {
-        let mut all = self.state.calls_to_write(self.ordered.since);
+        let mut all = self.state.calls_to_write(&self.ordered);
         all.any(|one| one.event == call.event)
     }
 

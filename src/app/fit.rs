@@ -81,7 +81,7 @@ pub fn sentences(work: &CaseWork) -> Vec<String> {
             "Checked against revision {} at the {} on {}: {}.",
             entry.revision,
             side.shown(),
-            entry.at,
+            entry.at.in_words(),
             fit_counts(found.into_iter().map(|(_, found)| found))
         ))
     };

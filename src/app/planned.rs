@@ -62,7 +62,8 @@ struct OnePiece {
     tasks: Vec<LabTask>,
     /// How many tasks are finished by the record, and on which day.
     finished: Option<(usize, Date)>,
-    /// The task that waits for a second laboratory, and the day on which it is wanted back from there.
+    /// The task that waits for a second laboratory, by its place, or the way back; and the day on which it is wanted back
+    /// from there.
     passed: Option<(usize, Date)>,
 }
 
@@ -70,8 +71,8 @@ struct OnePiece {
 /// back.
 type Elsewhere = ((usize, bool), Date);
 
-/// What of the plan of an arch waits for a second laboratory, how many of its steps are finished; none where it is all done
-/// here, or the office has said no.
+/// What of the plan of an arch waits for a second laboratory, how many of its steps are finished: a step, or the way back;
+/// none where it is all done here, or the office has said no.
 fn passed(
     (work, arch): (&CaseWork, Option<Arch>),
     (chain, steps): (&Chain, &[(Craft, LabTask)]),
@@ -83,10 +84,10 @@ fn passed(
     let stages: Vec<Stage> = chain.stages.iter().map(|(stage, ..)| *stage).collect();
     let crafts: Vec<Craft> = steps.iter().map(|(craft, _)| *craft).collect();
     let task = |one: &PassedWork| {
-        let place = one.work.place_in((&stages, &crafts), finished)?;
-        Some((place, one.wanted))
+        let place = one.work.place_in((&stages, &crafts), finished);
+        (place, one.wanted)
     };
-    own.filter_map(task).max_by_key(|(_, wanted)| *wanted)
+    own.map(task).max_by_key(|(_, wanted)| *wanted)
 }
 
 /// The longest piece for each arch that is worked on.

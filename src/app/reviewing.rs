@@ -225,6 +225,7 @@ pub async fn setting(
             .map(|(_, found)| found.clone())
             .collect(),
         changed_at_chair: work.changed_at_chair(),
+        unwritten_calls: work.state.unwritten_calls(&work.ordered),
         remake: remake(work),
         card_changed: work.card_changed,
         lists,

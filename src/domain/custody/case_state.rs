@@ -257,15 +257,6 @@ impl CaseState {
         self.calls.iter().filter(|one| one.is_open())
     }
 
-    /// What both houses say was said on the telephone, and the revision that was signed at `since` does not know of.
-    pub fn calls_to_write(&self, since: Option<Moment>) -> impl Iterator<Item = &PhoneCall> {
-        let is_of_now = move |call: &&PhoneCall| {
-            since.is_some_and(|since| since.unix_ms <= call.at.unix_ms) && !self.is_cancelled()
-        };
-        let calls = self.calls.iter().filter(|call| call.is_to_be_written());
-        calls.filter(is_of_now)
-    }
-
     /// The picture that this entry has added.
     pub fn picture(&self, event: &EventId) -> Option<&TakenPicture> {
         self.pictures.iter().find(|one| one.event == *event)

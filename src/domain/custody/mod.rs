@@ -81,6 +81,7 @@ mod tests;
 mod to_avoid; // what goes into the work and is to be avoided
 pub mod to_do; // what is to be done first
 mod turns; // draws the agenda
+mod unwritten; // what was said on the telephone and no revision has taken up
 mod waits; // what waits, for whom, and why
 mod wind_up; // what cancelled work still moves
 mod workload; // how much waits for each technician
@@ -142,5 +143,6 @@ pub use state::{Condition, Custody, Ending, Gone, Holder, HouseNames, PassedPlac
 pub use stated::{Stated, stated};
 pub use to_avoid::to_avoid;
 pub use turns::{agenda, is_done};
+pub use unwritten::UnwrittenCall;
 pub use waits::{Wait, waits};
 pub use workload::{DAYS, Workload, workload};

@@ -15,6 +15,7 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::{
     Broken, Course, OrderKind, PatternSource, Piece, Prescription, Process, RepairPlace, Stage,
+    catalogue,
 };
 use crate::domain::review::courses::course_of_piece;
 use crate::domain::values::arch::Arch;
@@ -66,6 +67,30 @@ pub struct Ordered {
     pub with_the_work: WithTheWork,
     /// What was ordered before, the oldest first.
     pub earlier: Vec<EarlierOrder>,
+    /// Which parts each revision says otherwise than the one before it, the oldest first; the first one says all of them.
+    pub parts: Vec<PartsSigned>,
+}
+
+/// The parts that a revision says otherwise than the one before it, by their keys.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PartsSigned {
+    pub since: Moment,
+    pub parts: Vec<&'static str>,
+}
+
+impl PartsSigned {
+    fn of(signed: &[(&Document, Moment)]) -> Vec<PartsSigned> {
+        let first = signed.first().map(|(_, since)| PartsSigned {
+            since: *since,
+            parts: catalogue().iter().map(|section| section.key).collect(),
+        });
+        let later = signed.iter().zip(signed.iter().skip(1));
+        let later = later.map(|((before, _), (document, since))| PartsSigned {
+            since: *since,
+            parts: document.prescription.parts_otherwise(&before.prescription),
+        });
+        first.into_iter().chain(later).collect()
+    }
 }
 
 /// What a text wants back with the work: by its kind, or by its tag where no other day stands beside it.
@@ -246,6 +271,7 @@ impl Ordered {
             since: Some(*since),
             wanted: document.due(),
             earlier: earlier.map(|one| EarlierOrder::of(one, document)).collect(),
+            parts: PartsSigned::of(signed),
             ..Ordered::default()
         };
         for row in &document.prescription.enclosures.enclosed {
@@ -370,6 +396,13 @@ pub enum NotCome {
     Destroyed,
     /// Lost at the lab before anything was made from it.
     Lost,
+}
+
+impl NotCome {
+    /// Whether it had come, and is there no more.
+    pub fn had_come(self) -> bool {
+        matches!(self, NotCome::Destroyed | NotCome::Lost)
+    }
 }
 
 /// A listed thing that has not come to the lab.

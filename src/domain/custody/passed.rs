@@ -93,20 +93,17 @@ impl SecondLabWork {
         stages.iter().any(|stage| own.contains(stage))
     }
 
-    /// Which of the steps of these stages waits for it, by its place, and whether that is the step that it is; none where
-    /// all of them are finished. What is no step of the plan holds up the first of them that is not finished.
-    pub fn place_in(
-        self,
-        (stages, steps): (&[Stage], &[Craft]),
-        finished: usize,
-    ) -> Option<(usize, bool)> {
+    /// Which of the steps of these stages waits for it, by its place, and whether that is the step that it is. What is no
+    /// step of the plan, or one that is finished by the record already, holds up the first of them that is not finished;
+    /// where all of them are, the way back, whose place is the one behind the last step.
+    pub fn place_in(self, (stages, steps): (&[Stage], &[Craft]), finished: usize) -> (usize, bool) {
         let own = match self.craft() {
             Some(craft) if self.is_of(stages) => steps.iter().position(|own| *own >= craft),
             None if self == SecondLabWork::Whole => steps.len().checked_sub(1),
             _ => None,
         };
-        let next = (finished < steps.len()).then_some((finished, false));
-        own.map(|place| (place, true)).or(next)
+        let own = own.filter(|place| *place >= finished);
+        own.map_or((finished.min(steps.len()), false), |place| (place, true))
     }
 }
 
@@ -313,15 +310,20 @@ mod tests {
         );
         let tray: (&[Stage], &[Craft]) = (&[Stage::Tray], &[Pour, Finish]);
         for (work, plan, finished, place) in [
-            (SecondLabWork::Framework, whole, 1, Some((1, false))),
-            (SecondLabWork::Framework, whole, 5, None),
-            (SecondLabWork::Processing, whole, 1, Some((3, true))),
-            (SecondLabWork::Processing, set_up, 0, Some((0, false))),
-            (SecondLabWork::Finishing, set_up, 2, Some((2, false))),
-            (SecondLabWork::SetUp, set_up, 0, Some((2, true))),
-            (SecondLabWork::Rims, whole, 0, Some((0, false))),
-            (SecondLabWork::Tray, tray, 0, Some((1, true))),
-            (SecondLabWork::Whole, whole, 0, Some((4, true))),
+            (SecondLabWork::Framework, whole, 1, (1, false)),
+            (SecondLabWork::Framework, whole, 5, (5, false)),
+            (SecondLabWork::Processing, whole, 1, (3, true)),
+            (SecondLabWork::Processing, set_up, 0, (0, false)),
+            (SecondLabWork::Finishing, set_up, 2, (2, false)),
+            (SecondLabWork::SetUp, set_up, 0, (2, true)),
+            (SecondLabWork::Rims, whole, 0, (0, false)),
+            (SecondLabWork::Tray, tray, 0, (1, true)),
+            (SecondLabWork::Whole, whole, 0, (4, true)),
+            // What the record has as done and is passed on all the same is awaited by what follows.
+            (SecondLabWork::SetUp, whole, 3, (3, false)),
+            (SecondLabWork::SetUp, set_up, 3, (3, false)),
+            (SecondLabWork::Whole, whole, 5, (5, false)),
+            (SecondLabWork::Tray, tray, 2, (2, false)),
         ] {
             assert_eq!(work.place_in(plan, finished), place, "{work:?} {finished}");
         }

@@ -92,7 +92,7 @@ pub fn standing(
         next.insert(0, task);
     }
     next.extend(after_the_fit(case, ordered, &next));
-    let mut unwritten = case.calls_to_write(ordered.since);
+    let mut unwritten = case.calls_to_write(ordered);
     next.extend(unwritten.next().map(|_| Task {
         side: Side::Office,
         step: Step::WriteCall,

@@ -59,7 +59,7 @@ pub fn waits(
         });
     }
     waits.extend(asked(case));
-    waits.extend(case.calls_to_write(ordered.since).map(|one| Wait {
+    waits.extend(case.calls_to_write(ordered).map(|one| Wait {
         beside: true,
         items: Vec::new(),
         side: Side::Office,

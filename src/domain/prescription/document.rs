@@ -60,6 +60,17 @@ macro_rules! document {
                 }
             }
 
+            /// The keys of the sections that say otherwise than those of the text before, in the order of the catalogue.
+            pub fn parts_otherwise(&self, before: &Prescription) -> Vec<&'static str> {
+                let mut found = Vec::new();
+                $(
+                    if self.$key != before.$key {
+                        found.push(stringify!($key));
+                    }
+                )+
+                found
+            }
+
             /// The filled fields, section by section in the order of the catalogue.
             pub fn filled(&self, numbering: Numbering) -> Vec<(&'static SectionSpec, Vec<FilledField>)> {
                 let mut sections = CATALOGUE.iter();

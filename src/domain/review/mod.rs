@@ -9,6 +9,7 @@ mod anterior;
 mod base;
 mod baths;
 mod borders;
+mod calls;
 mod clear_copy;
 mod contradictions;
 pub mod courses; // which kind of work asks for what
@@ -135,6 +136,7 @@ const RULES: &[(&str, &[Rule])] = &[
     ("shade", shade::RULES),
     ("anterior", lists::RULES),
     (NO_PART, usual::RULES),
+    (NO_PART, calls::RULES),
     ("seal", seal::RULES),
     ("borders", borders::RULES),
     ("impression", impression::RULES),

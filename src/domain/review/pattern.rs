@@ -15,7 +15,7 @@ use crate::domain::trade::changes::net;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::Mm;
-use crate::domain::values::moment::show_date;
+use crate::domain::values::moment::whole_day;
 use crate::domain::values::tooth::{PatientSide, Tooth};
 use crate::domain::values::words;
 
@@ -999,7 +999,7 @@ fn changed_since(input: &Input<'_>) -> Option<Hit> {
             format!(
                 "{} at the chair ({}) after the last revision was signed, and the height is {mm} mm as it was then.",
                 words::capitalised(&one.words),
-                show_date(one.day)
+                whole_day(one.day)
             ),
         );
     }
@@ -1010,9 +1010,9 @@ fn changed_since(input: &Input<'_>) -> Option<Hit> {
             "pattern.last_corrected",
             format!(
                 "Changed at the chair on {} ({}), and {} is named as the day of the last correction.",
-                show_date(one.day),
+                whole_day(one.day),
                 one.words,
-                String::from(named)
+                whole_day(named.date())
             ),
         )
     })?

@@ -180,6 +180,7 @@ pub fn setting() -> Setting {
         is_next_round: false,
         found_on_fit: Vec::new(),
         changed_at_chair: Vec::new(),
+        unwritten_calls: Vec::new(),
         remake: None,
         card_changed: false,
         lists: lists(),

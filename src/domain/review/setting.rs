@@ -3,6 +3,7 @@
 use crate::domain::custody::ChangedAtChair;
 use crate::domain::custody::Custody;
 use crate::domain::custody::FiledScan;
+use crate::domain::custody::UnwrittenCall;
 use crate::domain::custody::events::Disinfected;
 use crate::domain::custody::fit::FitFound;
 use crate::domain::custody::item::Item;
@@ -86,6 +87,8 @@ pub struct Setting {
     pub found_on_fit: Vec<FitFound>,
     /// What was done at the chair to what that revision follows, after it was signed.
     pub changed_at_chair: Vec<ChangedAtChair>,
+    /// What was said on the telephone about a part of that revision, otherwise than it, and no revision has taken up.
+    pub unwritten_calls: Vec<UnwrittenCall>,
     /// The jaws of which a remake is agreed on and not ordered yet; none where none is.
     pub remake: Option<Arches>,
     /// Whether the patient's card says something else than that revision.

@@ -104,7 +104,8 @@ pub struct Job<'a> {
     pub progress: Progress,
     /// How many tasks are finished by the record, and on which day the last of them was.
     pub finished: Option<(usize, Date)>,
-    /// The task that a second laboratory does, by its place, and the day on which the lab wants that back.
+    /// The task that a second laboratory does, by its place, and the day on which the lab wants that back. The place behind
+    /// the last task is the way back: all tasks are finished, and something is there all the same.
     pub passed: Option<(usize, Date)>,
     /// Whether the lab writes down each step: what it has not entered is not done then.
     pub is_written: bool,
@@ -461,12 +462,13 @@ fn forward(job: &Job<'_>, days: &Calendars<'_>) -> Result<Forward, PlanError> {
         lines.push(line(Leg::Task(place), from, end, status));
         cursor = end;
     }
-    lines.push(way_back(job, days, cursor)?);
+    let ready = passed_until(job, days, (job.tasks.len(), cursor))?;
+    lines.push(way_back(job, days, ready)?);
     Ok(Forward { lines, parcel_late })
 }
 
-/// The end of a task, by its place: where a second laboratory does it, not before it is wanted back from there, nor while
-/// it is still awaited.
+/// The end of a task, by its place, or the day on which all is ready: where a second laboratory has it, not before it is
+/// wanted back from there, nor while it is still awaited.
 fn passed_until(
     job: &Job<'_>,
     days: &Calendars<'_>,

@@ -1183,3 +1183,31 @@ async fn c14_a_parcel_has_one_line_an_item_and_the_custody_sheet_groups() {
     assert_eq!(page.count("fieldset > div.row > label.tick"), 1);
     assert_eq!(page.count("fieldset > div.row > .fields"), 0);
 }
+
+/// Common practice, no source: what had come and is lost in the house is not waited for in the parcel.
+#[tokio::test]
+async fn the_bench_says_of_what_had_come_that_it_is_not_here_any_more() {
+    let (scene, things, facebow) = listed().await;
+    let (page, bite) = (scene.at("/bench"), things.bite.as_str());
+    scene
+        .release(&scene.anna, &[bite, &facebow], &[])
+        .await
+        .is(303);
+    let found = [(bite, "sound"), (facebow.as_str(), "sound")];
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    acknowledge(&scene, 1).await;
+    const NOT_COME: &str = "Listed as enclosed, and not come";
+    const NOT_HERE: &str = "Listed as enclosed, and not here any more: Facebow record";
+    scene
+        .tom
+        .get(&page)
+        .await
+        .sees_not(NOT_COME)
+        .sees_not(NOT_HERE);
+    let lost = [("how", "the bench was cleared"), ("password", PASSWORD)];
+    scene
+        .record(&scene.tom, &facebow, "write_off", &lost)
+        .await
+        .is(303);
+    scene.tom.get(&page).await.sees(NOT_HERE).sees_not(NOT_COME);
+}

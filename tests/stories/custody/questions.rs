@@ -531,3 +531,37 @@ async fn what_both_houses_say_was_agreed_otherwise_waits_for_a_revision_or_a_rea
     scene.sign(&[("shade.tab", "B-30")]).await.is(303);
     scene.dora.get("/").await.sees_not(TO_DO);
 }
+
+/// Common practice, no source: the signed text decides. A revision that leaves the part of the call as it was asks whoever
+/// signs, and ends nothing.
+#[tokio::test]
+async fn a_call_about_a_part_is_not_settled_by_a_revision_of_another_part() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let said = [
+        ("spoke_with", "D. S."),
+        ("call_said", "one shade lighter"),
+        ("call_section", "shade"),
+        ("call_changes", "yes"),
+    ];
+    const TO_DO: &str = "Write what was said on the telephone into a revision";
+    const UNCHANGED: &str = "Said on the telephone otherwise than the prescription in force says";
+    scene.world.pass_minutes(1);
+    send(&scene, &scene.tom, "/telephoned", &said).await.is(303);
+    scene.world.pass_minutes(1);
+    // Not confirmed yet, and signed with other words elsewhere: the review asks.
+    scene
+        .write(&scene.dora, &[("remarks.remarks", "polish it well")])
+        .await
+        .is(303);
+    scene.dora.get(&scene.at("/write")).await.sees(UNCHANGED);
+    scene
+        .sign(&[("remarks.remarks", "polish it well")])
+        .await
+        .is(303);
+    scene.world.pass_minutes(1);
+    send(&scene, &scene.anna, "/confirm", &[]).await.is(303);
+    scene.dora.get("/").await.sees(TO_DO);
+    scene.world.pass_minutes(1);
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    scene.dora.get("/").await.sees_not(TO_DO);
+}

@@ -592,7 +592,13 @@ fn a_call_against_the_signed_text_waits_for_the_next_revision_or_a_reason() {
     };
     world.does(&tom(), changes.into());
     let id = world.events.last().unwrap().id.clone();
-    let to_write = |world: &World, since| world.case_state().calls_to_write(since).count();
+    let to_write = |world: &World, since| {
+        let ordered = Ordered {
+            since,
+            ..Ordered::default()
+        };
+        world.case_state().calls_to_write(&ordered).count()
+    };
     assert_eq!(to_write(&world, Some(before)), 0);
     let none_needed = |note: &str| {
         What::Confirmed(Confirmed {
@@ -615,4 +621,96 @@ fn a_call_against_the_signed_text_waits_for_the_next_revision_or_a_reason() {
     world.does(&dora(), none_needed("as it is"));
     assert_eq!(to_write(&world, Some(before)), 0);
     world.expect(&dora(), &none_needed("as it is"), &[(F, "")]);
+}
+
+/// Common practice, no source: the signed text decides, so what was agreed about a part is written when that part says
+/// otherwise; another part says nothing of it.
+#[test]
+fn a_call_about_a_part_waits_until_that_part_is_signed_otherwise() {
+    use crate::domain::custody::ordered::PartsSigned;
+    let mut world = at_the_lab();
+    let first = Moment::new(world.now_ms, 60);
+    let at = |minute: i64| Moment::new(first.unix_ms + minute * MINUTE_MS, 60);
+    let signed = |later: &[(i64, &'static str)]| {
+        let before = PartsSigned {
+            since: first,
+            parts: vec!["vertical", "remarks"],
+        };
+        let later = later.iter().map(|(minute, part)| PartsSigned {
+            since: at(*minute),
+            parts: vec![*part],
+        });
+        let parts: Vec<PartsSigned> = std::iter::once(before).chain(later).collect();
+        Ordered {
+            since: parts.last().map(|one| one.since),
+            parts,
+            ..Ordered::default()
+        }
+    };
+    let call = |section: Option<&str>| {
+        What::Telephoned(Telephoned {
+            from: Lab,
+            with: "D. S.".to_owned(),
+            text: "2 mm less".to_owned(),
+            question: None,
+            section: section.map(str::to_owned),
+            item: None,
+            picture: None,
+            changes: true,
+        })
+    };
+    world.now_ms = at(10).unix_ms;
+    world.does(&tom(), call(Some("vertical")));
+    let id = world.events.last().unwrap().id.clone();
+    let parts = |world: &World, ordered: &Ordered| {
+        let calls = world.case_state().unwritten_calls(ordered);
+        calls.into_iter().map(|one| one.part).collect::<Vec<_>>()
+    };
+    let to_write =
+        |world: &World, ordered: &Ordered| world.case_state().calls_to_write(ordered).count();
+    let [none, remarks, height, both] = [
+        signed(&[]),
+        signed(&[(600, "remarks")]),
+        signed(&[(600, "vertical")]),
+        signed(&[(600, "remarks"), (601, "vertical")]),
+    ];
+    // One house alone has said it: whoever signs is asked, and nobody waits.
+    assert_eq!(parts(&world, &none), ["vertical"]);
+    assert_eq!(to_write(&world, &none), 0);
+    // Confirmed after a revision that leaves the part as it was.
+    world.now_ms = at(700).unix_ms;
+    world.does(&dora(), confirmed(&id));
+    for (ordered, waits) in [(&none, 1), (&remarks, 1), (&height, 0), (&both, 0)] {
+        assert_eq!(to_write(&world, ordered), waits, "{:?}", ordered.parts);
+        assert_eq!(parts(&world, ordered).len(), waits, "{:?}", ordered.parts);
+    }
+    // What was said before anything was signed, the first revision knows of.
+    let early = Ordered {
+        since: Some(at(20)),
+        parts: vec![PartsSigned {
+            since: at(20),
+            parts: vec!["vertical", "remarks"],
+        }],
+        ..Ordered::default()
+    };
+    assert_eq!(to_write(&world, &early), 0);
+    let none_needed = What::Confirmed(Confirmed {
+        event: id.clone(),
+        is_so: true,
+        note: "as it is".to_owned(),
+        changes: false,
+        none_needed: true,
+    });
+    world.does(&dora(), none_needed);
+    assert_eq!(to_write(&world, &remarks), 0);
+    assert_eq!(parts(&world, &remarks), Vec::<String>::new());
+    // A call about no part: a revision knows of it that is signed after the office has confirmed it.
+    world.now_ms = at(800).unix_ms;
+    world.does(&tom(), call(None));
+    let id = world.events.last().unwrap().id.clone();
+    world.now_ms = at(900).unix_ms;
+    world.does(&dora(), confirmed(&id));
+    assert_eq!(to_write(&world, &signed(&[(850, "remarks")])), 1);
+    assert_eq!(to_write(&world, &signed(&[(1_000, "remarks")])), 0);
+    assert_eq!(parts(&world, &signed(&[])), Vec::<String>::new());
 }

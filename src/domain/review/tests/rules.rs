@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::domain::custody::events::Adjustment;
-use crate::domain::custody::{ChangedAtChair, Condition, Gone, Holder};
+use crate::domain::custody::{ChangedAtChair, Condition, Gone, Holder, UnwrittenCall};
 use crate::domain::form::Day;
 use crate::domain::people::party::Side;
 use crate::domain::review::rules;
@@ -790,6 +790,10 @@ const SETTING_CHANGES: &[SettingChange] = &[
         setting.previous = Some(sample::document());
         setting.changed_at_chair = vec![done_at_the_chair(Adjustment::ToothMoved, "2026-02-24")];
     }),
+    ("call-not-taken-up", |setting| {
+        setting.previous = Some(sample::document());
+        setting.unwritten_calls = vec![said_of("vertical")];
+    }),
     ("agreed-remake-ordered-otherwise", |setting| setting.remake = Some(Arches::Lower)),
     ("piece-outside-the-case", |setting| setting.arches = Arches::Upper),
     ("spare-of-an-untreated-jaw", |setting| setting.arches = Arches::Lower),
@@ -895,6 +899,42 @@ fn done_at_the_chair(done: Adjustment, day: &str) -> ChangedAtChair {
     }
 }
 
+/// A word on the telephone about this part, otherwise than the revision in force.
+fn said_of(part: &str) -> UnwrittenCall {
+    UnwrittenCall {
+        part: part.to_owned(),
+        at: crate::domain::values::moment::Moment::new(1_772_438_400_000, 0),
+    }
+}
+
+/// Common practice, no source: the signed text decides, whatever was agreed beside it.
+#[test]
+fn what_was_agreed_on_the_telephone_is_asked_while_its_part_stands_as_it_stood() {
+    let said = |edits: Edits<'_>, parts: &[&str]| {
+        let (document, mut setting) = changed(edits);
+        setting.previous = Some(sample::document());
+        setting.unwritten_calls = parts.iter().map(|part| said_of(part)).collect();
+        let mut all = review(&document, &setting).into_iter();
+        let one = all.find(|one| one.id == "call-not-taken-up");
+        one.map(|one| (one.level, one.sentence))
+    };
+    let remark = [("remarks.remarks", "as on the telephone")];
+    let (level, sentence) = said(&remark, &["vertical"]).unwrap();
+    assert_eq!(level, crate::domain::review::Level::Caution);
+    assert!(
+        sentence.ends_with(
+            "and unchanged here: “Vertical dimension”, call of Mon 2 Mar 2026 08:00 +00:00."
+        ),
+        "{sentence}"
+    );
+    let height = [("vertical.occlusal_mm", "63")];
+    assert_eq!(said(&height, &["vertical"]), None);
+    assert_eq!(said(&remark, &[]), None);
+    // Of two parts the one that stands as it stood.
+    let (_, sentence) = said(&height, &["vertical", "shade"]).unwrap();
+    assert!(!sentence.contains("Vertical dimension"), "{sentence}");
+}
+
 /// Common practice, no source: a height that is measured anew, or a day that is named, knows of what was done.
 #[test]
 fn what_was_done_at_the_chair_is_asked_until_the_text_knows_of_it() {
@@ -908,7 +948,7 @@ fn what_was_done_at_the_chair_is_asked_until_the_text_knows_of_it() {
         one.map(|one| (one.key.to_string(), one.sentence))
     };
     let height = said(&[], Adjustment::BiteLowered, "2026-02-20");
-    let sentence = "Bite lowered, 2 mm at the chair (2026-02-20) after the last revision was signed, and the height is 65 mm \
+    let sentence = "Bite lowered, 2 mm at the chair (Fri 20 Feb 2026) after the last revision was signed, and the height is 65 mm \
                     as it was then.";
     assert_eq!(
         height,

@@ -648,3 +648,45 @@ fn what_a_second_laboratory_does_is_done_on_the_day_it_is_wanted_back() {
     });
     assert_eq!(same.expect("a plan"), plan(&done).expect("a plan"));
 }
+
+/// Common practice, no source: what is with another house does not leave for the office before it is back from there.
+#[test]
+fn what_is_done_and_passed_on_all_the_same_leaves_when_it_is_back() {
+    let plain = OpenDays::weekdays([]);
+    let tasks = tasks(&[1]);
+    let today = date!(2026 - 12 - 01);
+    let done = Job {
+        progress: Progress::AtLab((date!(2026 - 11 - 30), None)),
+        finished: Some((1, today)),
+        wanted: Some(date!(2026 - 12 - 04)),
+        ..job(&tasks, &plain, &plain, today)
+    };
+    let at_home = plan(&done).expect("a plan");
+    assert_eq!(at_home.in_hands, date!(2026 - 12 - 02));
+    // Wanted back on the Thursday a week later: the way takes one day more.
+    let back = date!(2026 - 12 - 10);
+    let passed = plan(&Job {
+        passed: Some((1, back)),
+        ..done.clone()
+    });
+    let passed = passed.expect("a plan");
+    assert_eq!(passed.lines[1].status, Status::Done);
+    assert_eq!(passed.lines[1].end, today);
+    assert_eq!(passed.in_hands, date!(2026 - 12 - 11));
+    assert_eq!(passed.spare(), Some(-5));
+    // A day that is over puts nothing off that is done today; nor does any what has left the lab.
+    let late = plan(&Job {
+        passed: Some((1, date!(2026 - 11 - 30))),
+        ..done.clone()
+    });
+    assert_eq!(late.expect("a plan"), at_home);
+    let left = Job {
+        progress: Progress::SentBack(date!(2026 - 11 - 30), today),
+        ..done
+    };
+    let same = plan(&Job {
+        passed: Some((1, back)),
+        ..left.clone()
+    });
+    assert_eq!(same.expect("a plan"), plan(&left).expect("a plan"));
+}
