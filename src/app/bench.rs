@@ -164,12 +164,12 @@ pub fn lacking_here(work: &CaseWork) -> Vec<String> {
         .collect();
     words.extend(treated.iter().filter_map(|&arch| against_arch(work, arch)));
     let all = work.lacking().into_iter();
-    let rest: Vec<Lacking> = all
-        .filter(|one| {
-            one.arch
-                .is_none_or(|arch| !work.context().scope().is_treated(arch))
-        })
-        .collect();
+    // What the work of an arch bites against is told with that arch.
+    let is_told = |jaw: Arch| {
+        let mut treated = treated.iter();
+        treated.any(|arch| work.ordered.is_for(jaw, *arch))
+    };
+    let rest: Vec<Lacking> = all.filter(|one| !one.arch.is_some_and(is_told)).collect();
     if !rest.is_empty() {
         let words_of = lacking_words(work, &rest);
         words.push(format!("Listed as enclosed, and not come: {words_of}."));

@@ -10,8 +10,8 @@ use crate::domain::custody::handover::is_registered;
 use crate::domain::custody::ordered::WithTheWork;
 use crate::domain::custody::ordered::{EarlierOrder, ListedBreak};
 use crate::domain::custody::{
-    NotAskedFor, is_nothing_registered, left_out, not_asked_for, rounds, to_go_with_the_work,
-    to_send_back, usual_purpose, work_in_hand,
+    Lacking, NotAskedFor, NotCome, NotReady, is_nothing_registered, left_out, not_asked_for,
+    not_ready, rounds, to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
 };
 use crate::domain::prescription::{OrderKind, Stage};
 use Side::{Lab, Office};
@@ -512,6 +512,65 @@ fn a_duplicate_is_ordered_and_worn() {
     life.is("office | office:fit");
     life.fits("old upper", None);
     life.is("patient |");
+}
+
+#[test]
+fn what_a_single_denture_bites_against_is_missed_as_what_it_is_made_from() {
+    let opposing = ("old lower", ItemKind::Cast, LOWER);
+    let mut life = Life::of(Arches::Upper, &[opposing]);
+    let all = ["impression", "old lower"];
+    life.has(Office, &all);
+    life.signs(&[(UPPER, Stage::Process)], &all);
+    life.sends(Office, "h1", Purpose::Make, &["impression"]);
+    life.is("on_the_way office | lab:receive office:enclose");
+    life.takes(Lab, "h1", &["impression"]);
+    life.reads();
+    life.is("lab office | office:enclose");
+    let asked = |life: &Life| {
+        let case = life.world.case_state();
+        not_ready(&life.ordered, &life.world.items, &case, Arch::Upper)
+    };
+    let lacks = |how| {
+        let lacking = Lacking {
+            tag: tag("old lower"),
+            arch: LOWER,
+            how,
+        };
+        Some(NotReady::Lacks(vec![lacking]))
+    };
+    assert_eq!(asked(&life), lacks(NotCome::Stays));
+    life.sends(Office, "h2", Purpose::Make, &["old lower"]);
+    life.is("on_the_way | lab:receive");
+    life.takes(Lab, "h2", &["old lower"]);
+    life.is("lab | lab:make");
+    assert_eq!(asked(&life), None);
+    // Lost there before anything is made, the next revision leaves it out.
+    let lost = written_off("old lower", "nobody found it");
+    life.world.does(&tom(), lost);
+    life.is("lab | office:write");
+    assert_eq!(asked(&life), lacks(NotCome::Lost));
+    // Once the denture is made it has served, though nothing is made of its own jaw.
+    life.has(Lab, &["final upper"]);
+    life.is("lab | lab:make");
+    assert_eq!(asked(&life), None);
+}
+
+#[test]
+fn what_is_listed_of_a_jaw_for_which_something_is_made_is_missed_for_that_jaw_alone() {
+    let life = |works: &[(Option<Arch>, Stage)]| {
+        let mut life = Life::of(Arches::Both, &[("old lower", ItemKind::Cast, LOWER)]);
+        life.has(Office, &["impression", "old lower"]);
+        life.signs(works, &["impression", "old lower"]);
+        life.sends(Office, "h1", Purpose::Make, &["impression"]);
+        life.takes(Lab, "h1", &["impression"]);
+        let case = life.world.case_state();
+        not_ready(&life.ordered, &life.world.items, &case, Arch::Upper).is_some()
+    };
+    let upper = (UPPER, Stage::Process);
+    assert!(life(&[upper]));
+    assert!(!life(&[upper, (LOWER, Stage::Process)]));
+    // A piece that says no jaw may be of either.
+    assert!(!life(&[(None, Stage::Repair)]));
 }
 
 #[test]
