@@ -76,6 +76,11 @@ pub struct WithTheWork {
 }
 
 impl WithTheWork {
+    /// Whether the pattern comes back, whatever kind of denture it is.
+    pub fn has_pattern(&self) -> bool {
+        self.kinds.contains(&ItemKind::Provisional)
+    }
+
     fn of(document: &Document) -> WithTheWork {
         use ItemKind::{
             BiteRecord, Cast, FacebowRecord, LabIndex, ProtrusiveRecord, Provisional, RemountCast,

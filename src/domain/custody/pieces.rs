@@ -77,7 +77,7 @@ impl WorkPiece {
 }
 
 /// Whether what the lab makes so far is tried in or used at the chair, and something is made next.
-fn is_between(stage: Stage) -> bool {
+pub fn is_between(stage: Stage) -> bool {
     is_for_a_trial(stage) || matches!(stage, Stage::Tray | Stage::Mount)
 }
 

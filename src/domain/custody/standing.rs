@@ -3,6 +3,7 @@
 use super::astray::{Astray, astray};
 use super::case_state::CaseState;
 use super::closing::became_the_work;
+use super::copied::is_left_behind;
 use super::emptied::{is_unforeseen, without_teeth};
 use super::finished::waits_with_the_work;
 use super::follow_up::{FollowUpEntry, again_to_order};
@@ -59,7 +60,9 @@ pub fn standing(
     let is_delivered = pieces
         .iter()
         .all(|piece| matches!(piece.at, WorkAt::Worn | WorkAt::Kept | WorkAt::SpareLost));
-    if is_delivered && is_left_at_the_lab(context, case, ordered) {
+    // What was copied is the patient's meanwhile: it is not waited for until the copy is worn.
+    let is_copied_left = is_left_behind(ordered, (context.items, case), &pieces);
+    if is_copied_left || (is_delivered && is_left_at_the_lab(context, case, ordered)) {
         next.push(Task {
             side: Side::Lab,
             step: Step::SendBack,
