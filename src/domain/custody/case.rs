@@ -73,6 +73,8 @@ words_of! {
         WriteCall = "write what was said on the telephone into a revision, or say why none is needed",
         /// The card says of substances what the revision in force does not.
         Revise = "look at what is to be avoided, and sign a revision",
+        /// The same, for whoever would go on with the work meanwhile.
+        AskAvoided = "ask the office before the work goes on: the patient’s card names more to be avoided",
         Acknowledge = "read and acknowledge the prescription",
         /// A second laboratory works to an earlier revision.
         #[strum(serialize = "pass_anew")]
@@ -204,7 +206,7 @@ fn in_short(work: &[OrderedWork], summary: &str) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 15;
+pub const DRAWN: i64 = 16;
 
 impl Case {
     /// What is made, as its pages are headed.
