@@ -22,8 +22,8 @@ use crate::domain::custody::events::{CarriedOver, Undone, Worked};
 use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN, StepForm, UndoForm, WorkForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseStep, CustodyRule, ERASED, Lacking, NotCome, NotReady, Offers, What, absent, not_ready,
-    records_of_before, sent_back, to_avoid,
+    CardSince, CaseStep, CustodyRule, ERASED, Lacking, NotCome, NotReady, Offers, What, absent,
+    not_ready, records_of_before, sent_back, to_avoid,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::{Arch, Arches};
@@ -176,12 +176,12 @@ pub fn lacking_here(work: &CaseWork) -> Vec<String> {
         .collect();
     words.extend(treated.iter().filter_map(|&arch| against_arch(work, arch)));
     let all = work.lacking().into_iter();
-    let rest: Vec<Lacking> = all
-        .filter(|one| {
-            one.arch
-                .is_none_or(|arch| !work.context().scope().is_treated(arch))
-        })
-        .collect();
+    // What the work of an arch bites against is told with that arch.
+    let is_told = |jaw: Arch| {
+        let mut treated = treated.iter();
+        treated.any(|arch| work.ordered.is_for(jaw, *arch))
+    };
+    let rest: Vec<Lacking> = all.filter(|one| !one.arch.is_some_and(is_told)).collect();
     if !rest.is_empty() {
         words.push(listed_words(work, "Listed as enclosed", &rest));
     }
@@ -244,17 +244,32 @@ fn not_in_hand(work: &CaseWork, form: &WorkForm) -> Option<String> {
 /// Asks before a step is entered for an arch that lacks something or is done.
 fn asked_of_arches(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     let arches = form.arches.treated().iter();
-    let against: Vec<String> = arches
+    let mut against: Vec<String> = arches
         .filter_map(|&arch| against_arch(work, arch))
         .chain(not_in_hand(work, form))
         .collect();
     if against.is_empty() || form.anyway {
         return Ok(());
     }
+    // One tick answers both.
+    against.extend(asked_by_the_card(work));
     Err(AppError::field(
         StepForm::bench_anyway().key,
         against.join(" "),
     ))
+}
+
+/// What the patient's card names beyond what was signed.
+fn asked_by_the_card(work: &CaseWork) -> Option<String> {
+    work.card_since().and_then(CardSince::question)
+}
+
+/// Asks before the work goes on that may hold what the patient is to be kept from since it was signed.
+fn asked_of_card(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
+    match asked_by_the_card(work).filter(|_| !form.anyway) {
+        None => Ok(()),
+        Some(question) => Err(AppError::field(StepForm::bench_anyway().key, question)),
+    }
 }
 
 /// What goes before a step and is not entered: `flasked (upper)`.
@@ -400,6 +415,10 @@ pub async fn work(
             asked_of_entered(&work, form)?;
             asked_of_doubts(&work, form, revision)?;
             let avoided_why = asked_of_avoided(&work, form, &used, revision)?;
+            // Where a reason stands for what goes in, that was asked already.
+            if late.is_none() && avoided_why.is_empty() {
+                asked_of_card(&work, form)?;
+            }
             let photographed = photographed(&work, form)?;
             let picture = picture_chosen(&work, StepForm::step_picture(), form.picture.as_ref())
                 .map_err(|fault| AppError::Invalid(vec![fault]))?;

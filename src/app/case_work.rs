@@ -961,10 +961,24 @@ impl CaseWork {
     pub fn draw(&mut self) {
         let standing = self.standing();
         let (closed, lent_due) = (self.state.closed, self.lent_due());
-        let revise = self.changed_card(&standing.places).map(|_| Task {
+        let card = self.changed_card(&standing.places);
+        let revise = card.map(|_| Task {
             side: Side::Office,
             step: Step::Revise,
         });
+        // Nobody goes on with work that may hold what the patient is to be kept from since.
+        let is_asked = card.is_some_and(CardSince::names_more);
+        let waiting_for = standing
+            .waiting_for
+            .into_iter()
+            .map(|task| match task.step {
+                Step::Make | Step::MakeSpare if is_asked => Task {
+                    step: Step::AskAvoided,
+                    ..task
+                },
+                _ => task,
+            });
+        let waiting_for: Vec<Task> = revise.into_iter().chain(waiting_for).collect();
         let mut places = standing.places.into_iter();
         let case = &mut self.case;
         (case.closed, case.lent_due) = (closed, lent_due);
@@ -972,7 +986,7 @@ impl CaseWork {
         case.also = places.next();
         case.held = standing.held;
         // What can hurt goes before everything.
-        case.waiting_for = revise.into_iter().chain(standing.waiting_for).collect();
+        case.waiting_for = waiting_for;
         if case.closed {
             case.waiting_for.clear();
         }

@@ -177,6 +177,8 @@ struct Anyway {
     older: Vec<Tag>,
     /// What is ordered, and is not registered.
     left_out: Vec<ToMake>,
+    /// What was copied and stays, though its copy leaves.
+    copied: Vec<Tag>,
     /// What goes to be worked on, and nothing that is signed asks for.
     not_asked_for: Vec<(Tag, NotAskedFor)>,
     /// What was changed at the chair after the revision in force was signed.
@@ -195,6 +197,7 @@ impl Anyway {
             && unread == self.unread
             && older(work, sent, unread).len() == self.older.len()
             && left_out(work, sent, purpose) == self.left_out
+            && copied_left_out(work, sent) == self.copied
             && not_asked_for(work, sent, purpose) == self.not_asked_for
             && changed(work, sent, purpose) == self.changed
             && changed_under(work, sent, purpose) == self.changed_under
@@ -277,6 +280,27 @@ fn left_out(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<ToMake> {
     }
     let (case, treated) = ((&work.items[..], &work.state), work.case.arches.treated());
     custody::left_out(&work.ordered, case, treated, (sent, purpose))
+}
+
+/// What the lab has copied and keeps, though the copy leaves.
+fn copied_left_out(work: &CaseWork, sent: &[Tag]) -> Vec<Tag> {
+    if work.side != Side::Lab || work.stands_still() {
+        return Vec::new();
+    }
+    let case = (&work.items[..], &work.state);
+    custody::copied_left_out(&work.ordered, case, sent)
+}
+
+/// Asks about that.
+fn ask_copied(work: &CaseWork, copied: &[Tag]) -> Option<Fault> {
+    let named: Vec<String> = copied.iter().map(|tag| title_and_tag(work, tag)).collect();
+    (!named.is_empty()).then(|| {
+        let sentence = format!(
+            "Copied, and not in this parcel: {}. It goes back with its copy. Send without it?",
+            named.join("; ")
+        );
+        Fault::new(SendAnywayForm::copied().key, sentence)
+    })
 }
 
 /// What is sent as finished, and the steps at the bench are not entered to their end: "upper, 2 of 8 steps; open: flasked".
@@ -428,6 +452,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         unread,
         older: older(work, &sent, unread),
         left_out: left_out(work, &sent, form.carriage.purpose_code),
+        copied: copied_left_out(work, &sent),
         not_asked_for: not_asked_for(work, &sent, form.carriage.purpose_code),
         changed: changed(work, &sent, form.carriage.purpose_code),
         changed_under: changed_under(work, &sent, form.carriage.purpose_code),
@@ -454,6 +479,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         );
         faults.push(Fault::new(SendAnywayForm::unmade().key, sentence));
     }
+    faults.extend(ask_copied(work, &anyway.copied).filter(|_| !form.anyway.copied));
     if !anyway.unfinished.is_empty() && !form.anyway.unfinished {
         let sentence = format!(
             "Entered at the bench: {}. Is it finished?",

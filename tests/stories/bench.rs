@@ -103,8 +103,21 @@ async fn what_is_to_be_avoided_goes_into_the_work_only_with_a_reason() {
     let field = "input[name=\"used.0.material\"]";
     assert_eq!(asked.attribute(field, "value"), "NiCr wire");
     assert_eq!(asked.attribute(field, "aria-invalid"), "true");
+    // What holds none of it is asked about too: the text that is worked to says nothing of it.
+    let turn = "Your turn: ask the office before the work goes on";
+    scene.tom.get(&scene.at("")).await.sees(turn);
     let stone = [("used.0.material", "Type 3 stone")];
-    scene.works(&scene.tom, "cast_poured", &stone).await.is(303);
+    let asked = scene.works(&scene.tom, "cast_poured", &stone).await;
+    asked
+        .is(422)
+        .sees("To be avoided, as the patient’s card has it now: nickel.")
+        .sees("Ask the office before the work goes on")
+        .sees("Enter it all the same");
+    let anyway = [&stone[..], &[("bench_anyway", "yes")]].concat();
+    scene
+        .works(&scene.tom, "cast_poured", &anyway)
+        .await
+        .is(303);
     let why = ("avoided_why", "the office agreed by telephone");
     let agreed = [&wire[..], &[why]].concat();
     scene.works(&scene.tom, "set_up", &agreed).await.is(303);

@@ -1,10 +1,11 @@
 //! What the patient's card says is to be avoided, where the revision in force was signed with something else.
 
 use super::waits::Wait;
-use crate::domain::people::card_facts::avoided_line;
+use crate::domain::people::card_facts::{avoided_line, named_in};
 use crate::domain::people::party::Side;
 use crate::domain::people::patient::Patient;
 use crate::domain::prescription::revision::Document;
+use crate::domain::trade::substances::KeptFrom;
 
 /// What is to be avoided by the card of now, and by the revision in force.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -24,6 +25,25 @@ impl CardSince {
             signed,
             revision: document.revision,
         })
+    }
+
+    /// Whether more is to be avoided by now, and not only less.
+    pub fn names_more(&self) -> bool {
+        let by_now = KeptFrom::by_card(named_in(&self.says));
+        let signed = KeptFrom::by_card(named_in(&self.signed));
+        let (now, then) = (&by_now.excluded, &signed.excluded);
+        has_more(&now.substances, &then.substances)
+            || has_more(&now.unknown, &then.unknown)
+            || has_more(&now.open, &then.open)
+            || has_more(&by_now.materials, &signed.materials)
+            || has_more(&then.borne, &now.borne)
+            || (now.only.is_some() && now.only != then.only)
+    }
+
+    /// Asked before the lab goes on with what was signed without it.
+    pub fn question(&self) -> Option<String> {
+        let question = || format!("{} {}", self.words(), CardSince::advice(Side::Lab));
+        self.names_more().then(question)
     }
 
     /// Both, to be read by either house.
@@ -52,6 +72,11 @@ impl CardSince {
             why: self.words().trim_end_matches('.').to_owned(),
         }
     }
+}
+
+/// Whether one of these is not among those.
+fn has_more<T: PartialEq>(these: &[T], those: &[T]) -> bool {
+    these.iter().any(|one| !those.contains(one))
 }
 
 #[cfg(test)]
@@ -98,6 +123,35 @@ mod tests {
                 assert!(said.contains("Revision 4 was signed with: "), "{said}");
                 assert_eq!(format!("{}.", found.wait().why), said);
             }
+        }
+    }
+
+    #[test]
+    fn the_lab_is_asked_where_more_is_to_be_avoided_and_not_where_it_is_less() {
+        const NONE: &[(&str, &str)] = &[("exclusions", "none_known")];
+        const NICKEL: &[(&str, &str)] = &[("exclusions", "listed"), ("no_nickel", "yes")];
+        const EUGENOL: &[(&str, &str)] = &[("exclusions", "listed"), ("no_eugenol", "yes")];
+        const BOTH: &[(&str, &str)] = &[
+            ("exclusions", "listed"),
+            ("no_nickel", "yes"),
+            ("no_eugenol", "yes"),
+        ];
+        const EMPTY: &[(&str, &str)] = &[];
+        for (signed, now, is_more) in [
+            (NONE, NICKEL, true),
+            (EMPTY, NICKEL, true),
+            (NICKEL, BOTH, true),
+            (NICKEL, EUGENOL, true),
+            (BOTH, NICKEL, false),
+            (NICKEL, NONE, false),
+            (EMPTY, NONE, false),
+        ] {
+            let mut document = samples::document(Prescription::default());
+            document.patient.facts = card(signed).facts();
+            let found = CardSince::of(&card(now), &document).unwrap();
+            assert_eq!(found.names_more(), is_more, "{signed:?} {now:?}");
+            let asked = found.question();
+            assert_eq!(asked.is_some(), is_more, "{asked:?}");
         }
     }
 }

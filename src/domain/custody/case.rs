@@ -73,6 +73,8 @@ words_of! {
         WriteCall = "write what was said on the telephone into a revision, or say why none is needed",
         /// The card says of substances what the revision in force does not.
         Revise = "look at what is to be avoided, and sign a revision",
+        /// The same, for whoever would go on with the work meanwhile.
+        AskAvoided = "ask the office before the work goes on: the patient’s card names more to be avoided",
         Acknowledge = "read and acknowledge the prescription",
         /// A second laboratory works to an earlier revision.
         #[strum(serialize = "pass_anew")]

@@ -278,6 +278,7 @@ fn ways((offers, ordered): (&Offers<'_>, &Ordered), step: Step) -> Vec<fn(&CaseA
         Step::Write | Step::Revise | Step::TryIn | Step::SpareLost => vec![write],
         // That none is needed is said on the page of the calls, to which the question leads too.
         Step::WriteCall => vec![write, |one| *one == Act::Ask],
+        Step::AskAvoided => vec![|one| *one == Act::Ask],
         Step::Promised => vec![write, |one| *one == Act::Answer],
         Step::Find => vec![|one| *one == Act::ResolveHold, write],
         // Where nothing is there that could go in, what the patient wears is registered.

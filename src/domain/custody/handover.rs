@@ -3,11 +3,12 @@
 use super::agenda::OrderedWork;
 use super::case::Place;
 use super::case_state::CaseState;
+use super::copied::copied_at_the_lab;
 use super::fit_due::found_wanting;
 use super::item::{Item, ItemKind};
 use super::lineage::{is_delivered_as, made_as};
 use super::ordered::{Ordered, travels};
-use super::pieces::{WorkAt, is_unsaid_at, pieces};
+use super::pieces::{WorkAt, is_between, is_unsaid_at, pieces};
 use super::purpose::Purpose;
 use super::standstill::Fate;
 use super::state::Condition;
@@ -128,16 +129,54 @@ pub fn to_send_back(items: &[Item], case: &CaseState) -> Vec<Tag> {
     fated.map(|item| item.tag.clone()).collect()
 }
 
-/// Of what the lab has in hand, what the prescription in force wants back with the work.
+/// Of what the lab has in hand, what the prescription in force wants back with the work, and what was copied.
 pub fn to_go_with_the_work(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Tag> {
+    let back = &ordered.with_the_work;
+    let copied = copied_at_the_lab(ordered, items, case);
     let is_wanted = |item: &&Item| {
-        let state = case.item(&item.tag);
-        let is_here = state.is_some_and(|state| state.is_in_hand(Side::Lab));
-        let is_named = ordered.with_the_work.tags.contains(&item.tag);
-        is_here && (is_named || ordered.with_the_work.kinds.contains(&item.kind))
+        let Some(state) = case.item(&item.tag) else {
+            return false;
+        };
+        let is_named = back.tags.contains(&item.tag) || back.kinds.contains(&item.kind);
+        let is_the_offices = state.home == Side::Office;
+        let is_pattern = back.has_pattern() && ordered.patterns.contains(&item.tag);
+        let is_lent = item.borrowed && is_lent_for_this(ordered, &item.tag);
+        let is_copied = copied.iter().any(|(tag, _)| *tag == item.tag);
+        let goes = is_named || is_copied || (is_the_offices && (is_pattern || is_lent));
+        goes && state.is_in_hand(Side::Lab)
     };
     let wanted = items.iter().filter(is_wanted);
     wanted.map(|item| item.tag.clone()).collect()
+}
+
+/// Whether a thing that is wanted back by a day has served once this work is done: nothing is made next, or its day is no
+/// later than that of the work.
+fn is_lent_for_this(ordered: &Ordered, tag: &Tag) -> bool {
+    let mut works = ordered.work.iter();
+    let is_last = !works.any(|work| is_between(work.stage));
+    let day = ordered.wanted_back.get(tag);
+    day.is_some_and(|day| is_last || ordered.wanted.is_some_and(|wanted| *day <= wanted))
+}
+
+/// What was copied and would stay at the lab, though a copy of its arch is sent.
+pub fn copied_left_out(
+    ordered: &Ordered,
+    (items, case): (&[Item], &CaseState),
+    sent: &[Tag],
+) -> Vec<Tag> {
+    let sent_items = items.iter().filter(|item| sent.contains(&item.tag));
+    let copies: Vec<Arch> = sent_items
+        .filter(|item| {
+            let is_home = case
+                .item(&item.tag)
+                .is_some_and(|state| state.home == Side::Lab);
+            is_home && is_delivered_as(Stage::Duplicate, item.kind)
+        })
+        .filter_map(|item| item.arch)
+        .collect();
+    let copied = copied_at_the_lab(ordered, items, case).into_iter();
+    let left = copied.filter(|(tag, arch)| copies.contains(arch) && !sent.contains(tag));
+    left.map(|(tag, _)| tag).collect()
 }
 
 /// Why nothing that is signed asks for a thing that the office sends to be worked on.

@@ -22,6 +22,7 @@ mod closing; // what became of every item
 mod common_refusals; // what several kinds of events refuse
 mod consent_to_pass; // whether the office agrees to a second laboratory
 pub mod contradictions; // two cases of one patient that cannot both be right
+mod copied; // dentures that the lab copies
 mod correction_notes; // what is wrong in an entry, by a note
 mod describe; // an event in words
 pub mod emptied; // an arch that stands empty
@@ -105,8 +106,8 @@ pub use finished::waits_with_the_work;
 pub use fit_due::{fit_is_due, found_wanting};
 pub use fold::{Handlers, at, handlers, until};
 pub use handover::{
-    NotAskedFor, ToMake, has_left_the_lab, is_nothing_registered, left_out, not_asked_for,
-    to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
+    NotAskedFor, ToMake, copied_left_out, has_left_the_lab, is_nothing_registered, left_out,
+    not_asked_for, to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
 };
 pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};

@@ -101,6 +101,11 @@ pub struct WithTheWork {
 }
 
 impl WithTheWork {
+    /// Whether the pattern comes back, whatever kind of denture it is.
+    pub fn has_pattern(&self) -> bool {
+        self.kinds.contains(&ItemKind::Provisional)
+    }
+
     fn of(document: &Document) -> WithTheWork {
         use ItemKind::{
             BiteRecord, Cast, FacebowRecord, LabIndex, ProtrusiveRecord, Provisional, RemountCast,
@@ -379,6 +384,25 @@ impl Ordered {
     }
 }
 
+impl Ordered {
+    /// Whether something is made for this jaw, as far as the pieces say; of those that say no jaw it may be any.
+    fn is_made_for(&self, jaw: Arch) -> bool {
+        let mut works = self.work.iter();
+        self.work.is_empty() || works.any(|work| work.arch.is_none_or(|own| own == jaw))
+    }
+
+    /// Whether a thing of this jaw belongs to the work of an arch: its own, or what that bites against, where nothing is made
+    /// for the other jaw.
+    pub fn is_for(&self, jaw: Arch, arch: Arch) -> bool {
+        jaw == arch || (!self.is_made_for(jaw) && self.is_made_for(arch))
+    }
+
+    /// The jaw of which work is made from a thing; none where it may be any.
+    fn made_from(&self, item: &Item) -> Option<Arch> {
+        item.arch.filter(|jaw| self.is_made_for(*jaw))
+    }
+}
+
 /// Where a listed thing is that the lab has not had since the list was signed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NotCome {
@@ -421,7 +445,7 @@ pub fn lacking(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Lacki
     };
     let one = |tag: &Tag| {
         let item = Item::of(items, tag)?;
-        let how = not_come(items, case, tag, since)?;
+        let how = not_come((items, case), item, ordered.made_from(item), since)?;
         Some(Lacking {
             tag: tag.clone(),
             arch: item.arch,
@@ -431,15 +455,21 @@ pub fn lacking(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Lacki
     ordered.enclosed.iter().filter_map(one).collect()
 }
 
-/// How a thing has not come; none where it is at the lab, was there since, or was used up.
-fn not_come(items: &[Item], case: &CaseState, tag: &Tag, since: Moment) -> Option<NotCome> {
+/// How a thing has not come of which work for this jaw is made; none where it is at the lab, was there since, or was used
+/// up.
+fn not_come(
+    (items, case): (&[Item], &CaseState),
+    item: &Item,
+    arch: Option<Arch>,
+    since: Moment,
+) -> Option<NotCome> {
+    let tag = &item.tag;
     let state = case.item(tag)?;
     match state.gone {
         Some(Gone::Mistaken) => return Some(NotCome::Mistaken),
-        Some(Gone::WrittenOff) => return given_up(items, case, (tag, state), since),
+        Some(Gone::WrittenOff) => return given_up((items, case), (tag, state), arch, since),
         Some(Gone::Destroyed) if !was_at_the_lab(case, tag) => return Some(NotCome::GivenUp),
         Some(Gone::Destroyed) => {
-            let arch = Item::of(items, tag)?.arch;
             return (!case.has_made(items, arch)).then_some(NotCome::Destroyed);
         }
         Some(Gone::UsedUp) => return None,
@@ -471,12 +501,11 @@ fn not_come(items: &[Item], case: &CaseState, tag: &Tag, since: Moment) -> Optio
 /// How a lost thing is missed, by where it was lost: at the lab it is while nothing is made from it; on the way there
 /// always; at the office or with the patient unless it was at the lab since the list was signed.
 fn given_up(
-    items: &[Item],
-    case: &CaseState,
+    (items, case): (&[Item], &CaseState),
     (tag, state): (&Tag, &State),
+    arch: Option<Arch>,
     since: Moment,
 ) -> Option<NotCome> {
-    let arch = Item::of(items, tag)?.arch;
     let mut from_lab = case.handoffs.iter().filter(|one| {
         one.from == Side::Lab && one.voided.is_none() && one.released_at.unix_ms >= since.unix_ms
     });

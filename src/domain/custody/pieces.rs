@@ -7,7 +7,7 @@ use super::fit_due::found_wanting;
 use super::handoff::{Handoff, HandoffState};
 use super::item::{Item, ItemKind};
 use super::lineage::is_delivered_as;
-use super::ordered::{EarlierOrder, NotCome, Ordered, lacking};
+use super::ordered::{EarlierOrder, Lacking, NotCome, Ordered, lacking};
 use super::parcel::Outcome;
 use super::purpose::Purpose;
 use super::state::{Condition, Gone, Holder, State};
@@ -77,7 +77,7 @@ impl WorkPiece {
 }
 
 /// Whether what the lab makes so far is tried in or used at the chair, and something is made next.
-fn is_between(stage: Stage) -> bool {
+pub fn is_between(stage: Stage) -> bool {
     is_for_a_trial(stage) || matches!(stage, Stage::Tray | Stage::Mount)
 }
 
@@ -789,8 +789,10 @@ impl<'a> PieceContext<'a> {
     /// Whether something that is listed as enclosed for this arch is on its way to the lab.
     fn awaits_listed(&self, arch: Arch) -> bool {
         let lacking = lacking(self.ordered, self.items, self.case);
-        let mut lacking = lacking.iter();
-        lacking.any(|one| one.how == NotCome::OnTheWay && one.arch.is_none_or(|own| own == arch))
+        let is_for = |one: &Lacking| one.arch.is_none_or(|jaw| self.ordered.is_for(jaw, arch));
+        lacking
+            .iter()
+            .any(|one| one.how == NotCome::OnTheWay && is_for(one))
     }
 
     /// Whether a handoff carries the work for this arch along that is still to be made, by these of its things. To the

@@ -13,7 +13,7 @@ use crate::domain::values::ids::Tag;
 /// Why a tick is asked before anything is begun for an arch.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum NotReady {
-    /// Listed for it, and not come to the lab.
+    /// Listed for it, or for what it bites against, and not come to the lab.
     Lacks(Vec<Lacking>),
     /// What was ordered has been in the mouth.
     InTheMouth,
@@ -30,7 +30,8 @@ pub fn not_ready(
         return Some(NotReady::InTheMouth);
     }
     let lacks = lacking(ordered, items, case).into_iter();
-    let lacks: Vec<Lacking> = lacks.filter(|one| one.arch == Some(arch)).collect();
+    let is_for = |one: &Lacking| one.arch.is_some_and(|jaw| ordered.is_for(jaw, arch));
+    let lacks: Vec<Lacking> = lacks.filter(is_for).collect();
     (!lacks.is_empty()).then_some(NotReady::Lacks(lacks))
 }
 

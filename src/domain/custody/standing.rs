@@ -3,6 +3,7 @@
 use super::astray::{Astray, astray};
 use super::case_state::CaseState;
 use super::closing::became_the_work;
+use super::copied::is_left_behind;
 use super::emptied::{is_unforeseen, without_teeth};
 use super::finished::waits_with_the_work;
 use super::follow_up::{FollowUpEntry, again_to_order};
@@ -55,11 +56,13 @@ pub fn standing(
     if !pieces.iter().any(is_away) {
         lacks.clear();
     }
-    let mut next = next_tasks(&pieces, &lacks, (ordered.revision, acknowledged));
+    let mut next = next_tasks(&pieces, &lacks, (ordered, acknowledged));
     let is_delivered = pieces
         .iter()
         .all(|piece| matches!(piece.at, WorkAt::Worn | WorkAt::Kept | WorkAt::SpareLost));
-    if is_delivered && is_left_at_the_lab(context, case, ordered) {
+    // What was copied is the patient's meanwhile: it is not waited for until the copy is worn.
+    let is_copied_left = is_left_behind(ordered, (context.items, case), &pieces);
+    if is_copied_left || (is_delivered && is_left_at_the_lab(context, case, ordered)) {
         next.push(Task {
             side: Side::Lab,
             step: Step::SendBack,
@@ -274,9 +277,13 @@ fn mending(missed: &[&Lacking]) -> Option<Task> {
 }
 
 /// The next step of each piece, each task once.
-fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Vec<Task> {
+fn next_tasks(
+    pieces: &[WorkPiece],
+    lacks: &[Lacking],
+    (ordered, read): (&Ordered, i64),
+) -> Vec<Task> {
     let mut next: Vec<Task> = Vec::new();
-    let (revision, read) = signed;
+    let revision = ordered.revision;
     let spares = spares_left(pieces);
     for piece in pieces {
         // What is made after it is ordered already.
@@ -290,14 +297,14 @@ fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Ve
         {
             continue;
         }
-        let step = next_step(piece, signed).map(|task| match task.step {
+        let step = next_step(piece, (revision, read)).map(|task| match task.step {
             Step::Make if spares.contains(&piece.arch) => Task {
                 step: Step::MakeSpare,
                 ..task
             },
             _ => task,
         });
-        let missed = |one: &&Lacking| one.arch.is_none_or(|arch| arch == piece.arch);
+        let missed = |one: &&Lacking| one.arch.is_none_or(|jaw| ordered.is_for(jaw, piece.arch));
         let missed: Vec<&Lacking> = lacks.iter().filter(missed).collect();
         let mend = mending(&missed);
         let is_to_lab = |task: &Task| {

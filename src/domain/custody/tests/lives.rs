@@ -10,8 +10,9 @@ use crate::domain::custody::handover::is_registered;
 use crate::domain::custody::ordered::WithTheWork;
 use crate::domain::custody::ordered::{EarlierOrder, ListedBreak};
 use crate::domain::custody::{
-    NotAskedFor, is_nothing_registered, left_out, not_asked_for, rounds, to_go_with_the_work,
-    to_send_back, usual_purpose, work_in_hand,
+    Lacking, NotAskedFor, NotCome, NotReady, copied_left_out, is_nothing_registered, left_out,
+    not_asked_for, not_ready, rounds, to_go_with_the_work, to_send_back, usual_purpose,
+    work_in_hand,
 };
 use crate::domain::prescription::{OrderKind, Stage};
 use Side::{Lab, Office};
@@ -512,6 +513,65 @@ fn a_duplicate_is_ordered_and_worn() {
     life.is("office | office:fit");
     life.fits("old upper", None);
     life.is("patient |");
+}
+
+#[test]
+fn what_a_single_denture_bites_against_is_missed_as_what_it_is_made_from() {
+    let opposing = ("old lower", ItemKind::Cast, LOWER);
+    let mut life = Life::of(Arches::Upper, &[opposing]);
+    let all = ["impression", "old lower"];
+    life.has(Office, &all);
+    life.signs(&[(UPPER, Stage::Process)], &all);
+    life.sends(Office, "h1", Purpose::Make, &["impression"]);
+    life.is("on_the_way office | lab:receive office:enclose");
+    life.takes(Lab, "h1", &["impression"]);
+    life.reads();
+    life.is("lab office | office:enclose");
+    let asked = |life: &Life| {
+        let case = life.world.case_state();
+        not_ready(&life.ordered, &life.world.items, &case, Arch::Upper)
+    };
+    let lacks = |how| {
+        let lacking = Lacking {
+            tag: tag("old lower"),
+            arch: LOWER,
+            how,
+        };
+        Some(NotReady::Lacks(vec![lacking]))
+    };
+    assert_eq!(asked(&life), lacks(NotCome::Stays));
+    life.sends(Office, "h2", Purpose::Make, &["old lower"]);
+    life.is("on_the_way | lab:receive");
+    life.takes(Lab, "h2", &["old lower"]);
+    life.is("lab | lab:make");
+    assert_eq!(asked(&life), None);
+    // Lost there before anything is made, the next revision leaves it out.
+    let lost = written_off("old lower", "nobody found it");
+    life.world.does(&tom(), lost);
+    life.is("lab | office:write");
+    assert_eq!(asked(&life), lacks(NotCome::Lost));
+    // Once the denture is made it has served, though nothing is made of its own jaw.
+    life.has(Lab, &["final upper"]);
+    life.is("lab | lab:make");
+    assert_eq!(asked(&life), None);
+}
+
+#[test]
+fn what_is_listed_of_a_jaw_for_which_something_is_made_is_missed_for_that_jaw_alone() {
+    let life = |works: &[(Option<Arch>, Stage)]| {
+        let mut life = Life::of(Arches::Both, &[("old lower", ItemKind::Cast, LOWER)]);
+        life.has(Office, &["impression", "old lower"]);
+        life.signs(works, &["impression", "old lower"]);
+        life.sends(Office, "h1", Purpose::Make, &["impression"]);
+        life.takes(Lab, "h1", &["impression"]);
+        let case = life.world.case_state();
+        not_ready(&life.ordered, &life.world.items, &case, Arch::Upper).is_some()
+    };
+    let upper = (UPPER, Stage::Process);
+    assert!(life(&[upper]));
+    assert!(!life(&[upper, (LOWER, Stage::Process)]));
+    // A piece that says no jaw may be of either.
+    assert!(!life(&[(None, Stage::Repair)]));
 }
 
 #[test]
@@ -1992,6 +2052,106 @@ fn what_is_wanted_back_with_the_work_goes_with_it() {
     assert_eq!(found, ["bite", "parts"]);
     life.sends(Lab, "h2", Purpose::Finished, &["final upper", "bite"]);
     assert_eq!(along(&life), ["parts"]);
+}
+
+/// What the lab has in hand that goes with the work.
+fn goes_with_the_work(life: &Life) -> Vec<&'static str> {
+    let case = life.world.case_state();
+    let tags = to_go_with_the_work(&life.ordered, &life.world.items, &case);
+    tags.iter().map(name).collect()
+}
+
+#[test]
+fn what_was_copied_goes_back_with_its_copy() {
+    let copies = [
+        ("old upper", ItemKind::Duplicate, UPPER),
+        ("old lower", ItemKind::Duplicate, LOWER),
+    ];
+    let mut life = Life::of(Arches::Both, &copies);
+    let finals = ["final upper", "final lower"];
+    life.has(Office, &finals);
+    let works = [(UPPER, Stage::Duplicate), (LOWER, Stage::Duplicate)];
+    life.signs(&works, &finals);
+    life.sends(Office, "h1", Purpose::Duplicate, &finals);
+    life.takes(Lab, "h1", &finals);
+    life.reads();
+    life.has(Lab, &["old upper", "old lower"]);
+    let left = |life: &Life, sent: &[&str]| {
+        let sent: Vec<Tag> = sent.iter().map(|thing| tag(thing)).collect();
+        let case = life.world.case_state();
+        let tags = copied_left_out(&life.ordered, (&life.world.items, &case), &sent);
+        tags.iter().map(name).collect::<Vec<_>>()
+    };
+    assert_eq!(goes_with_the_work(&life), finals);
+    assert_eq!(left(&life, &["old upper"]), ["final upper"]);
+    assert_eq!(left(&life, &["old upper", "final upper"]), [""; 0]);
+    // What the text leaves at the lab is not asked for.
+    life.ordered.stays.pattern = true;
+    assert_eq!(goes_with_the_work(&life), [""; 0]);
+    assert_eq!(left(&life, &["old upper"]), [""; 0]);
+    life.ordered.stays.pattern = false;
+    // The copy has left: its pattern is waited for, whether the copy was in the mouth or not.
+    let is_asked = |life: &Life| {
+        let tasks = life.stands().waiting_for;
+        tasks.iter().any(|one| one.word() == "lab:send_back")
+    };
+    assert!(!is_asked(&life));
+    life.sends(Lab, "h2", Purpose::Finished, &["old upper"]);
+    assert!(is_asked(&life));
+    life.takes(Office, "h2", &["old upper"]);
+    assert!(is_asked(&life));
+    let rest = ["final upper", "final lower", "old lower"];
+    life.sends(Lab, "h3", Purpose::Finished, &rest);
+    assert!(!is_asked(&life));
+}
+
+#[test]
+fn what_a_spare_is_made_beside_is_no_pattern_of_it() {
+    let spare = ("old upper", ItemKind::Duplicate, UPPER);
+    let mut life = Life::of(Arches::Upper, &[spare]);
+    let sent = ["provisional upper", "bite"];
+    life.has(Office, &sent);
+    let works = [(UPPER, Stage::Process), (UPPER, Stage::Duplicate)];
+    life.signs(&works, &sent);
+    life.sends(Office, "h1", Purpose::Make, &sent);
+    life.takes(Lab, "h1", &sent);
+    life.reads();
+    life.has(Lab, &["final upper", "old upper"]);
+    assert_eq!(goes_with_the_work(&life), [""; 0]);
+    // A denture that is named as the pattern is one, whatever its kind.
+    life.ordered.patterns = vec![tag("provisional upper")];
+    let mut items = life.world.items.iter_mut();
+    let item = items.find(|item| item.tag == tag("provisional upper"));
+    item.unwrap().kind = ItemKind::OldDenture;
+    assert_eq!(goes_with_the_work(&life), [""; 0]);
+    life.ordered.with_the_work.kinds = vec![ItemKind::Provisional];
+    assert_eq!(goes_with_the_work(&life), ["provisional upper"]);
+}
+
+#[test]
+fn what_is_lent_and_wanted_back_by_a_day_goes_once_it_has_served() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    let sent = ["bite", "facebow"];
+    life.has(Office, &sent);
+    life.signs(&[(UPPER, Stage::Process)], &sent);
+    life.sends(Office, "h1", Purpose::Make, &sent);
+    life.takes(Lab, "h1", &sent);
+    life.reads();
+    let day = Moment::new(MONDAY_MS, 60).date();
+    // The facebow alone is borrowed.
+    for thing in sent {
+        life.ordered.wanted_back.insert(tag(thing), day);
+    }
+    assert_eq!(goes_with_the_work(&life), ["facebow"]);
+    // A try-in comes back, and it may be needed then: its own day says.
+    for work in &mut life.ordered.work {
+        work.stage = Stage::TryIn;
+    }
+    assert_eq!(goes_with_the_work(&life), [""; 0]);
+    life.ordered.wanted = day.previous_day();
+    assert_eq!(goes_with_the_work(&life), [""; 0]);
+    life.ordered.wanted = Some(day);
+    assert_eq!(goes_with_the_work(&life), ["facebow"]);
 }
 
 #[test]
