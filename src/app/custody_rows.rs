@@ -3,6 +3,7 @@
 
 use super::case_work::CaseWork;
 use crate::domain::custody::events::{Disinfected, Moved};
+use crate::domain::custody::fit::{FitFound, FitVerdict};
 use crate::domain::custody::{Description, Event, What, describe_as};
 use crate::domain::values::ids::{AccountId, Tag};
 use crate::domain::values::moment::Moment;
@@ -83,7 +84,7 @@ pub fn rows(
             by: event.by.name.clone(),
             what: capitalised(&description.what),
             own: own(event, &named, &description),
-            details: gathered(&description.details),
+            details: gathered(&on_paper(event, &description.details)),
             together: Together::of(event).filter(|_| stands),
         }
     });
@@ -131,6 +132,24 @@ fn own(event: &Event, named: &dyn Fn(&Tag) -> String, description: &Description)
         What::Disinfected(Disinfected { tag, .. }) => named(tag),
         _ => String::new(),
     }
+}
+
+/// The details that the paper has of an entry.
+fn on_paper(event: &Event, details: &[String]) -> Vec<String> {
+    match &event.what {
+        What::FitChecked(check) => not_as_asked(&check.found, details),
+        _ => details.to_vec(),
+    }
+}
+
+/// Of what was found only that which is not as asked, or was read otherwise: how many are as asked is said before it, and
+/// the page tells each.
+fn not_as_asked(found: &[FitFound], details: &[String]) -> Vec<String> {
+    let is_plain =
+        |one: &&FitFound| one.verdict == FitVerdict::AsAsked && !one.contradicts_its_readings();
+    let as_asked: Vec<String> = found.iter().filter(is_plain).map(FitFound::words).collect();
+    let told = details.iter().filter(|detail| !as_asked.contains(detail));
+    told.cloned().collect()
 }
 
 /// Details as one text: what is said of several things in the same words is said once.
@@ -254,6 +273,27 @@ pub fn people(work: &CaseWork) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::custody::fit::FitValue;
+    use crate::domain::trade::conformity::Decided;
+
+    #[test]
+    fn c14_of_a_check_the_paper_names_what_is_not_as_asked() {
+        let unread = FitFound::unread;
+        let contrary = FitFound {
+            decided: Some(Decided::Reject),
+            ..unread(FitValue::Ovd, FitVerdict::AsAsked)
+        };
+        let found = [
+            unread(FitValue::Borders, FitVerdict::AsAsked),
+            unread(FitValue::Shade, FitVerdict::NotAsAsked),
+            unread(FitValue::Midline, FitVerdict::CannotTell),
+            contrary,
+        ];
+        let mut details: Vec<String> = found.iter().map(FitFound::words).collect();
+        details.push("a step too dark".to_owned());
+        let told = not_as_asked(&found, &details);
+        assert_eq!(told, details[1..]);
+    }
 
     #[test]
     fn c14_numbers_that_follow_each_other_are_a_stretch() {

@@ -169,8 +169,9 @@ pub struct Document {
 /// too, a try-in is finished or reset and not copied, and whatever fits with closed gaps is taken to fit; since the eighth a
 /// midline, an edge, a lip and a height that fields move stand in the list of changes and are counted there, and ticks and
 /// numbers stand clear of the words and lines beside them; since the ninth the words are spelled as the pages are, each
-/// number that is prescribed and can be measured has its room at the bench, and a thickness and a mounting that the lab
-/// has kept stand with what they belong to.
+/// number that is prescribed and can be measured has its room at the bench, a thickness and a mounting that the lab has
+/// kept stand with what they belong to, a long text that changed stands in its own line alone, and what comes first and
+/// what is asked before give way as late as what is to be made.
 pub const SHEET: u32 = 9;
 
 /// The schema that this program writes.

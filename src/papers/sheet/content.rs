@@ -148,7 +148,8 @@ pub struct List {
     pub entries: Vec<Entry>,
     /// Whether it says so where it goes on as a whole on a further page, as the change list does since the third sheet.
     pub counts_all: bool,
-    /// Whether it stays on its side until every other list has given way: what is to be made.
+    /// Whether it stays on its side until every other list has given way: what is to be made, and since the ninth sheet what
+    /// comes first and what is asked before.
     pub goes_last: bool,
     /// Between whom its things go.
     pub hands: Hands,

@@ -82,7 +82,11 @@ fn say_whom_to_ask(sheet: &mut Sheet, part: &PassedPart, work: SecondLabWork) {
         "" => String::new(),
         number => format!(", tel {}", in_line(number)),
     };
-    let said = std::mem::take(&mut sheet.ask.entries);
+    let List {
+        entries: said,
+        goes_last,
+        ..
+    } = std::mem::take(&mut sheet.ask);
     let whom = Words::strong(format!("The first laboratory{reached}"));
     let mut entries = vec![Entry::text(whom.and("; not the office."))];
     if is_against_the_prescription(&part.document, work) {
@@ -99,7 +103,7 @@ fn say_whom_to_ask(sheet: &mut Sheet, part: &PassedPart, work: SecondLabWork) {
             entries.push(Entry::text(asked));
         }
     }
-    sheet.ask = List::new("Questions", entries);
+    sheet.ask = List::new("Questions", entries).last(goes_last);
 }
 
 /// The words of the sheet of work that is passed on.

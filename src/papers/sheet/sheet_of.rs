@@ -13,11 +13,11 @@ use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
 use super::words::{Run, Words, day, in_line, moment};
 use crate::domain::people::card_facts::CardFact;
 use crate::domain::people::party::Paper;
-use crate::domain::prescription::earlier_words::label_on;
+use crate::domain::prescription::earlier_words::{SPELLED_SINCE, label_on};
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sections::keys;
 use crate::domain::prescription::sentences::say::{answer, value};
-use crate::domain::prescription::{Avoided, KIND_OF_WORK, all_fields, section_of};
+use crate::domain::prescription::{Avoided, Difference, KIND_OF_WORK, all_fields, section_of};
 use crate::domain::review::NO_PART;
 use crate::domain::values::moment::parse_date;
 use crate::papers::record_mark::{InRecord, RecordMark};
@@ -61,21 +61,20 @@ pub fn sheet_asking(of: &SheetOf<'_>, telephone: &str) -> Sheet {
     let parcel = parcel(&mut fields, document);
     let record = record(&mut fields);
     let mounting = mounting(&mut fields);
-    let first = first(&mut fields);
+    let (is_fourth, is_ninth) = (fields.is_fourth(), fields.is_ninth());
+    let first = first(&mut fields).last(is_ninth);
     let surface = surface(&mut fields);
-    let (differences, differences_more) = differences(of);
-    let is_fourth = fields.is_fourth();
     let before = of.before.filter(|_| is_fourth);
-    Sheet {
+    let sheet = Sheet {
         number: document.sheet,
         paper: of.paper,
         draft: of.signature.is_none(),
-        differences: differences.last(is_fourth),
-        differences_more: differences_more.last(is_fourth),
+        differences: List::default(),
+        differences_more: List::default(),
         pieces: pieces(&mut fields).last(is_fourth),
         order: order(&mut fields, prescription).last(is_fourth),
         first,
-        ask: ask(&mut fields, telephone),
+        ask: ask(&mut fields, telephone).last(is_ninth),
         changes: List {
             counts_all: document.sheet >= 3,
             goes_last: is_fourth,
@@ -110,7 +109,26 @@ pub fn sheet_asking(of: &SheetOf<'_>, telephone: &str) -> Sheet {
         record,
         mounting,
         surface,
+    };
+    let (differences, differences_more) = differences(of, &underlined(&sheet));
+    Sheet {
+        differences: differences.last(is_fourth),
+        differences_more: differences_more.last(is_fourth),
+        ..sheet
     }
+}
+
+/// The texts that are underlined in the lines of its lists. Pieces and the box are left out: those of a second laboratory
+/// are others.
+fn underlined(sheet: &Sheet) -> Vec<String> {
+    let entries = sheet.lists().into_iter().flat_map(|list| &list.entries);
+    let runs = entries.flat_map(|entry| match entry {
+        Entry::Fact { words, .. } => words.runs.as_slice(),
+        Entry::Change(change) => change.words.runs.as_slice(),
+        _ => &[],
+    });
+    let changed = runs.filter(|run| run.changed);
+    changed.map(|run| run.text.clone()).collect()
 }
 
 /// Upper case keeps the QR code small; the address is read in either case. It names the revision since the second
@@ -326,15 +344,16 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
     (words, found.note(), found.warns())
 }
 
-/// Letters of a text beyond which it is read after the others.
+/// Letters of a text beyond which it is read after the others, and since the ninth sheet in its own line alone.
 const LONG_DIFFERENCE: usize = 60;
 
-fn differences(of: &SheetOf<'_>) -> (List, List) {
+/// What changed; `below` are the texts that are underlined in their own lines.
+fn differences(of: &SheetOf<'_>, below: &[String]) -> (List, List) {
     let Some(before) = of.before else {
         return (List::default(), List::default());
     };
     let (is_third, is_fourth) = (of.document.sheet >= 3, of.document.sheet >= 4);
-    let (is_sixth, is_seventh) = (of.document.sheet >= 6, of.document.sheet >= 7);
+    let is_sixth = of.document.sheet >= 6;
     let mut found = of.document.changed_on_sheet(before);
     if is_fourth {
         // Said once, in the list of what was accepted.
@@ -353,28 +372,8 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
         });
     }
     let entries = found.iter().map(|one| {
-        // A name that only one field has needs no section before it.
-        let same = all_fields()
-            .filter(|field| label_on(of.document.sheet, field) == one.label)
-            .count();
-        let label = match one.label.as_str() {
-            "" => one.section.to_owned(),
-            label if same == 1 => label.to_owned(),
-            label if is_sixth && one.key == KIND_OF_WORK => label.to_owned(),
-            label => format!("{}: {label}", one.section),
-        };
-        let side = |text: &Option<String>| {
-            let text = text.as_deref().unwrap_or("nothing");
-            // By its text, whatever field it stands in: so the sheets were signed that are out.
-            match parse_date(text) {
-                Ok(date) if is_third => day(date),
-                _ => in_line(text),
-            }
-        };
-        let words = match one.after.is_none() && is_seventh {
-            true => Words::strong("no longer").and(format!(": {}", side(&one.before))),
-            false => Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after)),
-        };
+        let label = part_and_label(one, of.document.sheet);
+        let words = was_and_is(one, of.document.sheet, below);
         // A row of a list is asked about by its part, and what is no field by what is ordered.
         let field = all_fields().find(|field| field.key == one.key);
         let of = section_of(one.key).or_else(|| section_of(one.of));
@@ -396,6 +395,44 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
         List::new("What changed", entries).note(since),
         List::new("What changed", more).note("underlined below, with a bar in the margin"),
     )
+}
+
+/// What a difference is called on such a sheet.
+fn part_and_label(one: &Difference, sheet: u32) -> String {
+    let named = all_fields().filter(|field| label_on(sheet, field) == one.label);
+    // A name that only one field has needs no section before it; since the ninth sheet one of a single word has it.
+    let is_bare = sheet >= SPELLED_SINCE && !one.label.contains(' ') && one.label != one.section;
+    let is_clear = named.count() == 1 && !is_bare;
+    match one.label.as_str() {
+        "" => one.section.to_owned(),
+        label if is_clear => label.to_owned(),
+        label if sheet >= 6 && one.key == KIND_OF_WORK => label.to_owned(),
+        label => format!("{}: {label}", one.section),
+    }
+}
+
+/// What was and what is; since the ninth sheet a long text stands in its own line alone, where it is underlined.
+fn was_and_is(one: &Difference, sheet: u32, below: &[String]) -> Words {
+    let side = |text: &Option<String>| {
+        let text = text.as_deref().unwrap_or("nothing");
+        // By its text, whatever field it stands in: so the sheets were signed that are out.
+        match parse_date(text) {
+            Ok(date) if sheet >= 3 => day(date),
+            _ => in_line(text),
+        }
+    };
+    let after = side(&one.after);
+    let is_long = sheet >= SPELLED_SINCE && after.chars().count() > LONG_DIFFERENCE;
+    if is_long && below.iter().any(|text| text.contains(&after)) {
+        return Words::strong(match one.before {
+            Some(_) => "another text, underlined below",
+            None => "new text, underlined below",
+        });
+    }
+    match one.after.is_none() && sheet >= 7 {
+        true => Words::strong("no longer").and(format!(": {}", side(&one.before))),
+        false => Words::plain(format!("{} → ", side(&one.before))).and_strong(after),
+    }
 }
 
 /// How many accepted queries are new, and how many are no longer there; the list itself marks the new ones.

@@ -821,6 +821,47 @@ fn a_value_that_is_there_no_longer_is_told_so_and_an_older_sheet_says_it_as_befo
 }
 
 #[test]
+fn a_long_text_that_changed_stands_in_its_own_line_alone_since_the_ninth_sheet() {
+    let [one, other] = ["wide", "slim"].map(|word| {
+        format!("{word} at the neck, as on the photograph of the left side, the edge worn flat")
+    });
+    let of = |key: &str, was: &str, is: &str, number: u32| {
+        let row = ("stage_dates.0.date", "2026-03-10");
+        let before = with(&[row, (key, was)], number);
+        let after = Document {
+            revision: 2,
+            ..with(&[row, (key, is), ("shade.tab", "birch 3")], number)
+        };
+        let sheet = signed(&after, Some(&before), Paper::A4);
+        let told = [lines(&sheet.differences), lines(&sheet.differences_more)].concat();
+        (told.join("\n"), said(&sheet).matches(is).count())
+    };
+    let (told, times) = of("shade.note", "", &one, 9);
+    for line in [
+        "Tooth shade: Note new text, underlined below",
+        // A label of one word has its part before it.
+        "Tooth shade: Tab birch 4 → birch 3",
+    ] {
+        assert!(told.contains(line), "{line} is missing in\n{told}");
+    }
+    assert_eq!(times, 1, "{told}");
+    let (told, times) = of("shade.note", &other, &one, 9);
+    let line = "Tooth shade: Note another text, underlined below";
+    assert!(told.contains(line) && !told.contains(&other), "{told}");
+    assert_eq!(times, 1, "{told}");
+    // What is there no longer stands nowhere else, and what is said above it is not below.
+    let (told, _) = of("shade.note", &other, "", 9);
+    assert!(told.contains(&format!("no longer: {other}")), "{told}");
+    let (told, _) = of("stage_dates.0.note", &other, &one, 9);
+    assert!(told.contains(&one), "{told}");
+    // An older sheet says it twice, and a label that only one field has stands alone.
+    let (told, times) = of("shade.note", &other, &one, 8);
+    assert!(told.contains(&format!("{other} → {one}")), "{told}");
+    assert!(!told.contains("Tooth shade: Tab"), "{told}");
+    assert_eq!(times, 2, "{told}");
+}
+
+#[test]
 fn the_days_are_those_of_the_signed_text_and_an_older_sheet_has_them_in_words_alone() {
     let days = |fields: &[(&str, &str)], number: u32| {
         let sheet = signed(&with(fields, number), None, Paper::A4);

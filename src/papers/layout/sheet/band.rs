@@ -192,6 +192,13 @@ impl<'a> Column<'a> {
         }
     }
 
+    /// Takes the next of its lines back; whether it had given one and has its title here.
+    fn take_back(&mut self) -> bool {
+        let is_one = !self.gone && self.kept < self.lines.len();
+        self.kept += usize::from(is_one);
+        is_one
+    }
+
     /// The lines that have no room here, with their list.
     pub fn left_over(&self) -> Option<(&'a List, &'a [Entry])> {
         let (kept, end) = (self.from + self.kept, self.from + self.lines.len());
@@ -352,6 +359,32 @@ impl<'a> Band<'a> {
             .iter()
             .max_by(|one, other| one.height().total_cmp(&other.height()));
         longest.is_some_and(|column| column.can_give(step))
+    }
+
+    /// Its columns whose lists go last, or the others.
+    pub fn columns(&self, goes_last: bool) -> Vec<usize> {
+        let Band::Lists(columns) = self else {
+            return Vec::new();
+        };
+        let all = columns.iter().enumerate();
+        let these = all.filter(|(_, column)| column.list.goes_last == goes_last);
+        these.map(|(at, _)| at).collect()
+    }
+
+    /// Takes the next line of a column back; whether it had given one.
+    pub fn take_back(&mut self, at: usize) -> bool {
+        match self {
+            Band::Whole(_) => false,
+            Band::Lists(columns) => columns.get_mut(at).is_some_and(Column::take_back),
+        }
+    }
+
+    /// Lets one column give its last line.
+    pub fn give_line(&mut self, at: usize) {
+        if let Band::Lists(columns) = self {
+            let column = columns.get_mut(at);
+            column.into_iter().for_each(|one| one.give(Giving::Lines));
+        }
     }
 
     pub fn left_over(&self) -> Vec<(&'a List, &'a [Entry])> {

@@ -21,6 +21,8 @@ const SINCE: u32 = 4;
 const IN_HALVES_SINCE: u32 = 6;
 /// The sheet since which whatever fits with closed gaps is taken to fit, and a part where not all does.
 const CLOSED_SINCE: u32 = 7;
+/// The sheet since which lines that have room once other lists have given way are put back.
+const PUT_BACK_SINCE: u32 = 9;
 /// Gaps are closed by so much more than what has to fit needs: rounding would otherwise send a line to page 3 in one sheet
 /// of five that uses its room up.
 const LEEWAY: f32 = 0.02;
@@ -41,7 +43,7 @@ pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
 /// Where texts are long, this gives way, in this order: the room for pencil; the gaps between bands, by half; rows that
 /// are written into by hand; the column beside what the dentist let stand; the arches, at 85 %; the place of what the
 /// dentist let stand, or of the remarks, which goes to the front; the room between lines; and then lines go to page 3, as
-/// `ORDER` has it. Letters are never smaller.
+/// `ORDER` has it; what has room in the end comes back. Letters are never smaller.
 pub fn lay_out_places(sheet: &Sheet) -> Vec<(Page, Vec<SheetPlace>)> {
     let mut measure = Measure::of(sheet.paper, sheet.number);
     if sheet.hands() == Hands::TwoLabs {
@@ -51,12 +53,16 @@ pub fn lay_out_places(sheet: &Sheet) -> Vec<(Page, Vec<SheetPlace>)> {
             return vec![page(sheet, draw, (1, 1), &measure)];
         }
     }
-    let mut draws = sides(sheet, &measure);
+    let mut draws = sides(sheet, &measure, false);
     for close in measure.closer() {
         if draws.len() > 2 && sheet.number >= SINCE {
             measure = close;
-            draws = sides(sheet, &measure);
+            draws = sides(sheet, &measure, false);
         }
+    }
+    // Only once lines cannot come closer: until then a picture that is left out is no gain.
+    if draws.len() > 2 && sheet.number >= PUT_BACK_SINCE {
+        draws = sides(sheet, &measure, true);
     }
     let count = draws.len();
     let pages = draws.into_iter().enumerate();
@@ -85,8 +91,8 @@ fn one_side(sheet: &Sheet, measure: &Measure) -> Option<Draw> {
     Some(side(bands, below, &gaps))
 }
 
-/// Front, back and what goes on, each as one piece.
-fn sides(sheet: &Sheet, measure: &Measure) -> Vec<Draw> {
+/// Front, back and what goes on, each as one piece; lines that have room in the end are put back where it is said.
+fn sides(sheet: &Sheet, measure: &Measure, puts_back: bool) -> Vec<Draw> {
     let signed = signature(sheet, measure);
     let below = foot(sheet, measure);
     let mut upper = front(sheet, measure, true);
@@ -153,8 +159,14 @@ fn sides(sheet: &Sheet, measure: &Measure) -> Vec<Draw> {
     let leeway = leeway(sheet.number);
     let above = closer(&upper, front_room - leeway, measure);
     let behind = closer(&lower, back_room - leeway, measure);
-    let mut left = give_way(&mut upper, front_room, &above);
-    left.extend(give_way(&mut lower, back_room, &behind));
+    give_way(&mut upper, front_room, &above);
+    give_way(&mut lower, back_room, &behind);
+    if puts_back {
+        put_back(&mut upper, front_room, &above);
+        put_back(&mut lower, back_room, &behind);
+    }
+    let mut left = left_over(&upper);
+    left.extend(left_over(&lower));
     let moved = move_on(&mut upper, front_room, &above);
     let (above, behind) = match sheet.number < SINCE {
         true => (above, behind),
@@ -198,8 +210,9 @@ fn spread(bands: &[Band<'_>], room: f32, measure: &Measure) -> Measure {
     }
 }
 
-/// What goes to page 3, and when: the lists of what is to be made (what changed, pieces, order, change list, set-up) after
-/// all others, and titles after all lines. Lines that stood beside a picture give way once the picture has.
+/// What goes to page 3, and when: the lists of what is to be made (what changed, pieces, order, change list, set-up; since the
+/// ninth sheet what comes first and what is asked before) after all others, and titles after all lines. Lines that stood
+/// beside a picture give way once the picture has.
 const ORDER: [GivingStep; 8] = [
     (Giving::Lines, false),
     (Giving::Pictures, false),
@@ -212,7 +225,7 @@ const ORDER: [GivingStep; 8] = [
 ];
 
 /// Lets the longest lists give their last lines until the rest has room.
-fn give_way<'a>(bands: &mut [Band<'a>], room: f32, measure: &Measure) -> Vec<LeftOver<'a>> {
+fn give_way(bands: &mut [Band<'_>], room: f32, measure: &Measure) {
     for step in ORDER {
         while total(bands, measure) > room {
             let longest = bands
@@ -223,6 +236,29 @@ fn give_way<'a>(bands: &mut [Band<'a>], room: f32, measure: &Measure) -> Vec<Lef
             band.give(step.0);
         }
     }
+}
+
+/// Room that the last one to give way left over goes to lines that others gave before: those of lists that go last come
+/// back first.
+fn put_back(bands: &mut [Band<'_>], room: f32, measure: &Measure) {
+    for goes_last in [true, false] {
+        for at in 0..bands.len() {
+            let columns = bands.get(at).map(|band| band.columns(goes_last));
+            for column in columns.unwrap_or_default() {
+                while bands.get_mut(at).is_some_and(|band| band.take_back(column)) {
+                    if total(bands, measure) > room {
+                        let band = bands.get_mut(at);
+                        band.into_iter().for_each(|band| band.give_line(column));
+                        break;
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The lines that have no room on a side, with their lists.
+fn left_over<'a>(bands: &[Band<'a>]) -> Vec<LeftOver<'a>> {
     bands.iter().flat_map(Band::left_over).collect()
 }
 
@@ -370,8 +406,34 @@ fn foot_line(sheet: &Sheet, number: usize, count: usize, measure: &Measure) -> D
 
 #[cfg(test)]
 mod tests {
+    use super::super::band::Column;
     use super::*;
     use crate::domain::people::party::Paper;
+    use crate::papers::sheet::Words;
+
+    #[test]
+    fn lines_that_have_room_once_a_long_text_has_gone_come_back() {
+        let measure = Measure::of(Paper::A4, PUT_BACK_SINCE);
+        let line = |number: usize| Entry::text(Words::plain(format!("Line {number}.")));
+        let text = Entry::text(Words::plain("as it stands ".repeat(90)));
+        let short = List::new("Short lines", (0..12).map(line).collect());
+        let long = List::new("One text", vec![text]);
+        let column = |list| Band::of(vec![Column::new(list, measure.width, 0.0, &measure)]);
+        let bands = [&short, &long].into_iter().filter_map(column);
+        let mut bands: Vec<Band<'_>> = bands.collect();
+        let room = total(&bands, &measure) - 6.0 * measure.step;
+        let left = |bands: &[Band<'_>]| -> Vec<(&'static str, usize)> {
+            let left = left_over(bands).into_iter();
+            left.map(|(list, entries)| (list.title, entries.len()))
+                .collect()
+        };
+        give_way(&mut bands, room, &measure);
+        let given = left(&bands);
+        assert!(given.iter().any(|(title, _)| *title == "Short lines"));
+        put_back(&mut bands, room, &measure);
+        assert_eq!(left(&bands), [("One text", 1)]);
+        assert!(total(&bands, &measure) <= room);
+    }
 
     #[test]
     fn what_fits_with_closed_gaps_fits_however_it_is_rounded() {

@@ -74,6 +74,55 @@ fn l1_a_second_revision_with_what_changed_takes_two_pages_too() {
 }
 
 #[test]
+fn l1_a_second_revision_with_notes_takes_two_pages_and_what_comes_first_stays_whole() {
+    let notes = [
+        (
+            "jaw.note",
+            "the record was tried twice on the casts and shows the same gap on both sides at the heels.",
+        ),
+        (
+            "shade.note",
+            "the tab is a little too gray at the neck; keep the edge as clear as it is on the old set.",
+        ),
+        (
+            "back.note",
+            "send the remount casts in the same box, wrapped one by one, and the plaster index by them.",
+        ),
+    ];
+    let before = document(sample::document()).unwrap();
+    let mut raw = sample::raw();
+    for (key, text) in notes {
+        assert!((88..=92).contains(&text.chars().count()), "{key}");
+        raw.insert(key.to_owned(), text.to_owned());
+    }
+    let after = Document {
+        revision: 2,
+        ..document(typed(&raw)).unwrap()
+    };
+    for paper in Paper::ALL {
+        let sheet = signed(&after, Some(&before), *paper);
+        let words = sheet.words().concat();
+        let told = words.matches("new text, underlined below").count();
+        assert_eq!(told, notes.len(), "{words}");
+        for (key, text) in notes {
+            assert_eq!(words.matches(text).count(), 1, "{key}");
+        }
+        let pages = lay_out_sheet(&sheet);
+        let over = continued(&pages);
+        assert_eq!(pages.len(), 2, "{}: {over:?}", paper.word());
+        assert_sound(&pages);
+        assert_whole(&sheet, &pages);
+        let front = printed(&pages[..1]);
+        assert_eq!(sheet.first.title, "First, on arrival");
+        for entry in &sheet.first.entries {
+            let entry = entry.text_of();
+            let mut words = entry.split_whitespace();
+            assert!(words.all(|word| front.contains(word)), "{entry}");
+        }
+    }
+}
+
+#[test]
 fn every_field_at_once_says_where_it_goes_on() {
     for paper in Paper::ALL {
         let document = samples::document(typed(&samples::full(1)));
@@ -382,6 +431,12 @@ fn l1_what_is_to_be_made_goes_over_the_page_after_everything_else() {
         assert!(!over.iter().any(is_made), "{}: {over:?}", paper.word());
         // Until the third sheet the longest list went first, whatever it said.
         assert!(of(3).iter().any(is_made), "{}", paper.word());
+        // Since the ninth what comes first and what is asked before stay as long.
+        let over = of(9);
+        let before_all = ["First, on arrival", "Ask before proceeding if"];
+        let is_before_all = |title: &String| before_all.contains(&title.as_str());
+        assert!(!over.is_empty(), "{}", paper.word());
+        assert!(!over.iter().any(is_before_all), "{over:?}");
     }
 }
 
