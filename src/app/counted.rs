@@ -9,6 +9,7 @@ use crate::domain::values::words::counted;
 use crate::record::filed::RowOf;
 use crate::store::counted::{
     Counted, OtherHouses, cards_gone, cases_gone, cases_moved, differences, of_other_houses,
+    unlistable,
 };
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
@@ -86,7 +87,8 @@ pub(super) fn ask(app: &App) {
 pub async fn look(app: &App) -> Result<(), AppError> {
     let found = differences(&mut *app.store.read_at_once().await?).await?;
     let others = of_other_houses(&mut *app.store.read_at_once().await?).await?;
-    let words = words(&found, others);
+    let unlisted = unlistable(&mut *app.store.read_at_once().await?).await?;
+    let words = words(&found, others, unlisted);
     if let Some(words) = &words {
         tracing::error!("{words}");
     }
@@ -322,7 +324,7 @@ fn said_met(numbers: &BTreeSet<&CaseNumber>) -> String {
     ))
 }
 
-fn words(found: &[Counted], others: OtherHouses) -> Option<String> {
+fn words(found: &[Counted], others: OtherHouses, unlisted: i64) -> Option<String> {
     let mut said: Vec<String> = found.iter().map(one).collect();
     for (many, what) in [
         (others.cases, "case"),
@@ -337,6 +339,10 @@ fn words(found: &[Counted], others: OtherHouses) -> Option<String> {
     if others.of_other_patients > 0 {
         let cases = counted(others.of_other_patients, "case");
         said.push(format!("{cases} for a patient of another office"));
+    }
+    if unlisted > 0 {
+        let cases = counted(unlisted, "case");
+        said.push(format!("{cases} that no list asks for"));
     }
     (!said.is_empty()).then(|| differs(&said.join("; ")))
 }
@@ -363,7 +369,7 @@ mod tests {
 
     #[test]
     fn what_differs_is_said_and_nothing_else() {
-        assert_eq!(words(&[], OtherHouses::default()), None);
+        assert_eq!(words(&[], OtherHouses::default(), 0), None);
         let cases = Counted {
             what: "cases",
             rows: 11,
@@ -375,18 +381,26 @@ mod tests {
             of_other_patients: 3,
             passed: 4,
         };
-        for (found, others, said) in [
+        let none = OtherHouses::default();
+        for (found, others, unlisted, said) in [
             (
                 vec![cases],
-                OtherHouses::default(),
+                none,
+                0,
                 "says: 11 cases instead of 12. Somebody",
             ),
-            (vec![], others, "says: 2 cases under another house"),
-            (vec![], others, "1 card under another house"),
-            (vec![], others, "4 authorizations under another"),
-            (vec![], others, "3 cases for a patient of another office"),
+            (vec![], others, 0, "says: 2 cases under another house"),
+            (vec![], others, 0, "1 card under another house"),
+            (vec![], others, 0, "4 authorizations under another"),
+            (vec![], others, 0, "3 cases for a patient of another office"),
+            (
+                vec![],
+                none,
+                5,
+                "says: 5 cases that no list asks for. Somebody",
+            ),
         ] {
-            let words = words(&found, others).unwrap();
+            let words = words(&found, others, unlisted).unwrap();
             assert!(words.contains(said), "{words}");
         }
     }

@@ -9,8 +9,10 @@
 //! The file is read and written on a thread of its own ([`on_a_thread`]), since that waits for other programs and for the
 //! disk. Whoever answers a request reads it first ([`look`]), and then asks what is remembered ([`holds`]).
 
-use super::App;
+use super::{App, AppError};
+use crate::domain::values::ids::AccountId;
 use crate::store::ended_file::{EndedFile, EndedHead, MOST, is_for_good};
+use crate::store::{Connection, StoreError, bench_codes, feeds, people};
 use std::collections::BTreeMap;
 use std::io;
 use std::sync::{Mutex, PoisonError};
@@ -54,6 +56,32 @@ pub(super) async fn note_for_good(app: &App, binding: &str) {
 /// Until when it is remembered that a device, a code or an address was ended.
 pub(super) fn until_for_good(app: &App) -> i64 {
     app.outside.now_ms() + LONG_MS
+}
+
+/// What opens something to an account now, as it is noted when it ends: its sessions, its code and its address.
+pub(super) async fn all_of(
+    app: &App,
+    conn: &mut Connection,
+    id: &AccountId,
+) -> Result<Vec<(String, i64)>, AppError> {
+    let sessions = or_none(people::sessions_of(conn, id).await)?.into_iter();
+    let mut all: Vec<(String, i64)> = sessions.map(|one| (one.secret_hash, one.ends_ms)).collect();
+    let code = or_none(bench_codes::code_of(conn, id).await)?.map(|row| row.binding);
+    let address = or_none(feeds::of_account(conn, id).await)?.map(|row| row.binding);
+    let bindings = code.into_iter().chain(address);
+    all.extend(bindings.map(|binding| (binding, until_for_good(app))));
+    Ok(all)
+}
+
+/// A row that somebody has damaged keeps nobody from shutting out.
+fn or_none<T: Default>(found: Result<T, StoreError>) -> Result<T, StoreError> {
+    match found {
+        Err(why) if why.is_of_a_value() => {
+            tracing::warn!(%why, "what is ended cannot be read, and is not noted as ended");
+            Ok(T::default())
+        }
+        found => found,
+    }
 }
 
 /// Ends all of these at once: each by the hash of its secret or its binding, with the time until which it is remembered.

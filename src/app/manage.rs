@@ -6,7 +6,7 @@ use super::recorded::reference::{hold, note};
 use super::run::{run, write};
 use super::security::Happened;
 use super::sign_in::secret_hash;
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, ended};
 use crate::clock::is_zone;
 use crate::domain::form::{FieldSet, Form, Kind, Raw, command, name};
 use crate::domain::people::account::{Account, Invite};
@@ -314,14 +314,18 @@ pub async fn shut_out(
         let held = hold(app, tx.conn(), ReferenceData::Account, id).await?;
         people::update_account(&mut tx, &account).await?;
         held.note(app, &mut tx).await?;
+        let begun = ended::all_of(app, tx.conn(), id).await?;
         people::end_sessions_of(&mut tx, id).await?;
         people::spend_links_of(&mut tx, id, now).await?;
         let links = people::spend_links_by(&mut tx, id, now).await?;
         feeds::end(&mut tx, id).await?;
         bench_codes::drop_code(&mut tx, id).await?;
+        // Before that is kept: a program that is ended in between would leave open whose row comes back.
+        ended::note_all(app, begun).await;
         Ok((tx, links))
     })
     .await?;
+    app.read_models.forget_account(id);
     person.note(Happened::ShutOut, id.as_str());
     Ok(links)
 }

@@ -5,7 +5,7 @@ use super::run::write;
 use super::security::Happened;
 use super::sign_in::{Entered, begin_session, confirm_password};
 use super::visit::Visit;
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, ended};
 use crate::domain::form::{NEW_PASSWORD, PASSWORD, Secret, command};
 use crate::domain::people::account::{Account, NewPassword};
 use crate::domain::values::ids::AccountId;
@@ -68,9 +68,12 @@ pub(super) async fn set_password(
     // A session is bound to the account as it stands now.
     account.version += 1;
     held.note(app, tx).await?;
+    let begun = ended::all_of(app, tx.conn(), id).await?;
     people::end_sessions_of(tx, id).await?;
     people::forget_browsers_of(tx, id).await?;
     feeds::end(tx, id).await?;
     bench_codes::drop_code(tx, id).await?;
+    // Before the new password is kept: a program that is ended in between would leave open whose row comes back.
+    ended::note_all(app, begun).await;
     Ok(account)
 }

@@ -68,6 +68,12 @@ impl<K: Ord, M: PartialEq, V> Kept<K, M, V> {
         }
         by_key.insert(key, (mark, value));
     }
+
+    fn remove(&self, key: &K) {
+        if let Ok(mut by_key) = self.by_key.lock() {
+            by_key.remove(key);
+        }
+    }
 }
 
 /// All that is kept.
@@ -82,8 +88,8 @@ pub struct ReadModels {
     rows: Kept<(&'static str, CaseNumber), String, bool>,
     /// Whose a case is, where the record says the same: its leaf is written once.
     houses: Kept<CaseNumber, (PartyId, PartyId), ()>,
-    /// That an account is as the record says, under the hash of its row.
-    accounts: Kept<AccountId, String, ()>,
+    /// When an account was found to be as the record says, in milliseconds, under the hash of its row.
+    accounts: Kept<AccountId, String, i64>,
     /// Of a lab, under its list's version.
     moulds: Kept<PartyId, i64, MouldList>,
     /// Of an office, under the id and version of every guide in use.
@@ -188,12 +194,18 @@ impl ReadModels {
         self.houses.put(number.clone(), houses, Arc::new(()));
     }
 
-    pub(super) fn has_account(&self, id: &AccountId, row: &String) -> bool {
-        self.accounts.get(id, row).is_some()
+    /// When an account was held last in this state of its row; none where it was not.
+    pub(super) fn account_held_ms(&self, id: &AccountId, row: &String) -> Option<i64> {
+        self.accounts.get(id, row).map(|held_ms| *held_ms)
     }
 
-    pub(super) fn store_account(&self, id: &AccountId, row: String) {
-        self.accounts.put(id.clone(), row, Arc::new(()));
+    pub(super) fn store_account(&self, id: &AccountId, row: String, held_ms: i64) {
+        self.accounts.put(id.clone(), row, Arc::new(held_ms));
+    }
+
+    /// Its row of before is held again, if it comes back.
+    pub(super) fn forget_account(&self, id: &AccountId) {
+        self.accounts.remove(id);
     }
 
     pub(super) fn moulds(&self, lab: &PartyId, version: i64) -> Option<Arc<MouldList>> {

@@ -4,6 +4,7 @@
 use super::database::Store;
 use super::error::StoreError;
 use super::passed;
+use crate::domain::custody::agenda::WhoseTurn;
 use crate::record::filed::RowOf;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -17,7 +18,7 @@ pub struct Counted {
 }
 
 /// Of a card, a house and an account each version has a leaf, and the row is one. A handoff is a release.
-const COUNTED: [(&str, &str); 11] = [
+const COUNTED: [(&str, &str); 12] = [
     (
         "cases",
         "SELECT (SELECT COUNT(*) FROM case_file) AS n, (SELECT COUNT(*) FROM leaf WHERE kind = 'case') AS recorded",
@@ -66,6 +67,10 @@ const COUNTED: [(&str, &str); 11] = [
         "handoffs",
         "SELECT (SELECT COUNT(*) FROM handoff) AS n, (SELECT COUNT(*) FROM event WHERE kind = 'released') AS recorded",
     ),
+    (
+        "words of who was let in",
+        "SELECT (SELECT COUNT(*) FROM admission) AS n, (SELECT COUNT(*) FROM leaf WHERE kind = 'admission') AS recorded",
+    ),
 ];
 
 /// Lists whose row says what the leaf of the version in force does of house and length: one that does not is read as never
@@ -85,6 +90,12 @@ const OTHER_HOUSES: &str = "SELECT COUNT(*) AS n FROM case_file JOIN leaf ON lea
 const CARDS_OF_OTHERS: &str = "SELECT COUNT(*) AS n FROM patient JOIN leaf ON leaf.kind = 'patient' \
     AND leaf.about = patient.code || '/' || CAST(patient.version AS TEXT) \
     WHERE leaf.body NOT LIKE '%' || $1 || patient.office_id || $2 || '%'";
+
+/// Cases that no list asks for: by their rows they are neither open nor closed, or have a turn or a day that is none. `$1` is
+/// the words of all turns, each between two semicolons of its own.
+const UNLISTABLE: &str = "SELECT COUNT(*) AS n FROM case_file WHERE closed NOT IN (0, 1) \
+    OR REPLACE($1, ';' || office_turn || ';', '') = $1 OR REPLACE($1, ';' || lab_turn || ';', '') = $1 \
+    OR office_day NOT LIKE '____-__-__' OR lab_day NOT LIKE '____-__-__'";
 
 /// Cases for a patient whose card is of another office.
 const OF_OTHER_PATIENTS: &str = "SELECT case_file.number, patient.code FROM case_file \
@@ -191,6 +202,18 @@ pub async fn of_other_houses(conn: &mut AnyConnection) -> Result<OtherHouses, St
         of_other_patients: i64::try_from(of_other_patients).unwrap_or(i64::MAX),
         passed: passed::count_of_others(conn).await?,
     })
+}
+
+/// How many cases no list asks for, whatever the record says of them.
+pub async fn unlistable(conn: &mut AnyConnection) -> Result<i64, StoreError> {
+    let turns = WhoseTurn::ALL
+        .iter()
+        .map(|turn| format!(";{};", turn.word()));
+    let row = sqlx::query(UNLISTABLE)
+        .bind(turns.collect::<String>())
+        .fetch_one(conn)
+        .await?;
+    Ok(row.try_get("n")?)
 }
 
 /// The cases for a patient whose card is of another office, each with the patient's code.

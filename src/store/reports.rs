@@ -85,13 +85,32 @@ pub async fn open_after(
         .bind(limit)
         .fetch_all(conn)
         .await?;
-    let numbered = |row: &AnyRow| {
-        (
-            row.try_get::<String, _>("number").unwrap_or_default(),
-            case(row),
-        )
-    };
     Ok(rows.iter().map(numbered).collect())
+}
+
+/// The cases of all houses that their rows do not have among the open ones, after a number, in the order of their numbers, at
+/// most `limit`.
+pub async fn not_open_after(
+    conn: &mut AnyConnection,
+    after: &str,
+    limit: i64,
+) -> Result<Vec<NumberedCase>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+         summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
+         stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
+         WHERE number > $1 AND closed <> 0 ORDER BY number LIMIT $2",
+    )
+    .bind(after)
+    .bind(limit)
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.iter().map(numbered).collect())
+}
+
+fn numbered(row: &AnyRow) -> NumberedCase {
+    let number: String = row.try_get("number").unwrap_or_default();
+    (number, case(row))
 }
 
 /// The open cases of a house, each or why its row cannot be read, in which something lent is due back with its lender, the

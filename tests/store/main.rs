@@ -122,7 +122,10 @@ use crate::reference::{
     sets_of_usual_values_are_written_once_and_the_newest_is_in_force,
     the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them,
 };
-use crate::reports::reports_find_the_cases_of_a_time_and_those_that_are_open;
+use crate::reports::{
+    cases_that_are_not_open_are_found_and_those_that_no_list_asks_for_counted,
+    reports_find_the_cases_of_a_time_and_those_that_are_open,
+};
 use crate::revisions::{
     a_row_that_cannot_be_a_thing_is_named, a_tampered_text_is_not_read,
     revisions_and_acknowledgements_are_kept, what_is_written_once_the_database_itself_keeps,
@@ -275,6 +278,7 @@ on_both! {
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
     reports_find_the_cases_of_a_time_and_those_that_are_open
+    cases_that_are_not_open_are_found_and_those_that_no_list_asks_for_counted
     every_question_finds_its_rows_by_an_index
     codes_are_of_one_person_and_devices_end_what_was_begun_on_them
     timers_run_until_they_are_stopped_and_go_with_their_entry

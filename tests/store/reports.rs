@@ -3,7 +3,7 @@
 use crate::bed::{Bed, MONDAY_MS, case, event, revision};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::{CaseNumber, PartyId};
-use vestibule::store::{cases, custody, reports, revisions};
+use vestibule::store::{cases, counted, custody, reports, revisions};
 
 pub async fn reports_find_the_cases_of_a_time_and_those_that_are_open(bed: &Bed) {
     let first = bed.with_a_case().await;
@@ -98,4 +98,37 @@ pub async fn reports_find_the_cases_of_a_time_and_those_that_are_open(bed: &Bed)
         .await
         .unwrap();
     assert!(none.is_empty());
+}
+
+pub async fn cases_that_are_not_open_are_found_and_those_that_no_list_asks_for_counted(bed: &Bed) {
+    let first = bed.with_a_case().await;
+    let mut conn = bed.read().await;
+    let set = |values: &str| format!("UPDATE case_file SET {values}");
+    for (values, not_open, unlistable) in [
+        ("closed = 0", false, 0),
+        ("closed = 1", true, 0),
+        ("closed = 2", true, 1),
+        ("closed = 0, office_turn = 'zzz'", false, 1),
+        ("office_turn = ''", false, 1),
+        ("office_turn = 'others', lab_turn = 'zzz'", false, 1),
+        ("lab_turn = 'held', lab_day = 'zzzz'", false, 1),
+        ("lab_day = '9999-12-31', office_day = ''", false, 1),
+        ("office_day = '2026-03-02'", false, 0),
+    ] {
+        bed.past_the_store(&set(values)).await.unwrap();
+        let found = reports::not_open_after(&mut conn, "", 9).await.unwrap();
+        let numbers: Vec<&str> = found.iter().map(|one| one.0.as_str()).collect();
+        let expected = match not_open {
+            true => vec![first.number.as_str()],
+            false => Vec::new(),
+        };
+        assert_eq!(numbers, expected, "{values}");
+        let many = counted::unlistable(&mut conn).await.unwrap();
+        assert_eq!(many, unlistable, "{values}");
+    }
+    bed.past_the_store(&set("closed = 1")).await.unwrap();
+    for (after, limit) in [(first.number.as_str(), 9), ("", 0)] {
+        let found = reports::not_open_after(&mut conn, after, limit).await;
+        assert!(found.unwrap().is_empty(), "{after}, {limit}");
+    }
 }

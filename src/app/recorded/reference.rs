@@ -391,14 +391,20 @@ pub async fn hold_account(
     }
 }
 
-/// Holds the account of a session that goes on: once for each state of its row, since it is asked with every request.
+/// How long an account that was held is taken as it was then: its row of before, put back, opens nothing any more by then
+/// in a program that has not seen how it was changed.
+const HELD_FOR_MS: i64 = 60_000;
+
+/// Holds the account of a session that goes on: once a minute for each state of its row, since it is asked with every request.
 /// Answers whether the record proves house and role: where it is another one, the leaf that is there all the same lets
 /// somebody look at the record, and nothing of a case is shown by it.
 ///
 /// # Errors
 /// See [`hold_account`].
 pub async fn hold_signed_in(app: &App, account: &Account) -> Result<bool, AppError> {
-    if app.read_models.has_account(&account.id, &hash_of(account)) {
+    let (now, row) = (app.outside.now_ms(), hash_of(account));
+    let held_ms = app.read_models.account_held_ms(&account.id, &row);
+    if held_ms.is_some_and(|at| (at..at + HELD_FOR_MS).contains(&now)) {
         return Ok(true);
     }
     let mut conn = app.store.read_at_once().await?;
@@ -407,6 +413,8 @@ pub async fn hold_signed_in(app: &App, account: &Account) -> Result<bool, AppErr
             note_held(app, account);
             Ok(true)
         }
+        // It was as the record says; what has come over the record since stands on every page.
+        Err(why) if held_ms.is_some() && !matches!(why, AppError::Refused(_)) => Ok(true),
         Err(AppError::Store(StoreError::Forked(why))) => {
             let leaf = record::newest_owned_by(&mut conn, account.id.as_str()).await?;
             let leaf = leaf.filter(|leaf| is_of_account(leaf, account));
@@ -435,7 +443,11 @@ pub async fn people_of(app: &App, house: &PartyId) -> Result<Vec<Account>, AppEr
 
 /// Whether an account is as the record says; looked at once for each state of its row.
 async fn is_held(app: &App, conn: &mut Connection, account: &Account) -> Result<bool, AppError> {
-    if app.read_models.has_account(&account.id, &hash_of(account)) {
+    let is_known = app
+        .read_models
+        .account_held_ms(&account.id, &hash_of(account))
+        .is_some();
+    if is_known {
         return Ok(true);
     }
     let (key, row) = (account.id.as_str(), of_account(account));
@@ -459,7 +471,9 @@ async fn is_held(app: &App, conn: &mut Connection, account: &Account) -> Result<
 
 /// Remembers an account that has just been held, or written.
 pub fn note_held(app: &App, account: &Account) {
-    app.read_models.store_account(&account.id, hash_of(account));
+    let now = app.outside.now_ms();
+    app.read_models
+        .store_account(&account.id, hash_of(account), now);
 }
 
 fn hash_of(account: &Account) -> String {

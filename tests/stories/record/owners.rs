@@ -9,6 +9,7 @@ use sqlx::Row;
 use vestibule::app::manage::shut_out as shut_out_by;
 use vestibule::app::sign_in::{confirm_password, person, secret_hash};
 use vestibule::app::{App, Person, PostKey};
+use vestibule::domain::values::ids::AccountId;
 
 async fn change(scene: &Scene, sql: &str) {
     let mut conn = scene.world.past_the_store().await;
@@ -525,6 +526,61 @@ async fn r25_an_ended_session_stays_so_after_a_restart_and_in_a_second_program()
         comes.get("/account").await.is(200);
         std::fs::remove_file(&beside).unwrap();
     }
+}
+
+/// The row of an account that was changed once, and the sessions that were kept, as they were before.
+const DORA_AS_BEFORE: &str = "UPDATE account SET disabled = 0, version = version - 1 WHERE login = 'dora'; \
+    INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session)";
+
+#[tokio::test]
+async fn r25_who_was_shut_out_stays_out_when_account_and_session_are_put_back() {
+    // Also where somebody has hidden the sessions, so that none of them could be ended.
+    for (hidden, status) in [
+        ("SELECT 1", 303),
+        (
+            "DELETE FROM session WHERE account_id = (SELECT id FROM account WHERE login = 'dora')",
+            409,
+        ),
+    ] {
+        let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
+        let dora = scene.world.visitor("dora").await;
+        let write = scene.at("/write");
+        dora.get(&write).await.is(200);
+        let kept = "CREATE TABLE kept AS SELECT * FROM session";
+        change(&scene, &format!("{kept}; {hidden}")).await;
+        shut_out(&scene, "dora").await.is(303);
+        change(&scene, DORA_AS_BEFORE).await;
+        for path in ["/", write.as_str()] {
+            dora.get(path).await.is(status);
+        }
+    }
+}
+
+#[tokio::test]
+async fn r25_an_account_that_another_program_has_shut_out_is_held_within_a_minute() {
+    let scene = Scene::opened().await;
+    let dora = scene.world.visitor("dora").await;
+    dora.get("/").await.is(200);
+    change(
+        &scene,
+        "CREATE TABLE kept AS SELECT * FROM session; \
+         DELETE FROM session WHERE account_id = (SELECT id FROM account WHERE login = 'dora')",
+    )
+    .await;
+    let here = &scene.world.app;
+    let there = App::new(
+        here.store.clone(),
+        here.outside.clone(),
+        here.settings.clone(),
+    );
+    let root = under_way(&scene, &scene.world.person("root")).await;
+    let key = PostKey::parse("in-another-program").unwrap();
+    let id = AccountId::new(id_of(&scene, "dora").await);
+    let done = shut_out_by(&there, &root, &id, &key).await;
+    assert!(done.is_ok());
+    change(&scene, DORA_AS_BEFORE).await;
+    scene.world.pass_minutes(1);
+    dora.get("/").await.is(409);
 }
 
 #[tokio::test]

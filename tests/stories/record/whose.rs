@@ -2,7 +2,7 @@
 //! record does not name, nobody is led to another patient's work, and what is gone is missed.
 
 use super::{faults, words_on};
-use crate::common::Visitor;
+use crate::common::{PASSWORD, Visitor};
 use crate::scene::{LEAST, Scene, last_part, open_case};
 use std::time::Duration;
 use tokio::time::timeout;
@@ -440,6 +440,11 @@ async fn somebody_of_another_lab_is_offered_for_no_work_and_given_none() {
     given.is(422).sees("Choose somebody of the list");
 }
 
+/// Puts back by which rows a list finds the one case there is.
+const TURNS_BACK: &str = "UPDATE case_file SET closed = (SELECT closed FROM kept), drawn = (SELECT drawn FROM kept), \
+    office_turn = (SELECT office_turn FROM kept), office_day = (SELECT office_day FROM kept), \
+    lab_turn = (SELECT lab_turn FROM kept), lab_day = (SELECT lab_day FROM kept); DROP TABLE kept";
+
 /// What is stored is looked through while nobody opens a page.
 #[tokio::test]
 async fn what_is_changed_while_the_program_runs_is_told_without_anybody_who_looks() {
@@ -469,6 +474,47 @@ async fn what_is_changed_while_the_program_runs_is_told_without_anybody_who_look
             "CREATE TABLE kept AS SELECT lab_day FROM case_file; UPDATE case_file SET lab_day = '2031-03-20'",
             "UPDATE case_file SET lab_day = (SELECT lab_day FROM kept); DROP TABLE kept",
             "says: 1 case, such as",
+        ),
+        (
+            "UPDATE case_file SET closed = 1",
+            "UPDATE case_file SET closed = 0",
+            "says: 1 case, such as",
+        ),
+        (
+            "CREATE TABLE kept AS SELECT * FROM case_file; UPDATE case_file SET closed = 1, office_turn = 'others', \
+             lab_turn = 'others', drawn = 0",
+            TURNS_BACK,
+            "says: 1 case, such as",
+        ),
+        (
+            "CREATE TABLE kept AS SELECT * FROM case_file; UPDATE case_file SET office_day = 'zzzz-zz-zz'",
+            TURNS_BACK,
+            "says: 1 case, such as",
+        ),
+        (
+            "UPDATE case_file SET closed = 2",
+            "UPDATE case_file SET closed = 0",
+            "says: 1 case that no list asks for.",
+        ),
+        (
+            "UPDATE case_file SET closed = 0.5",
+            "UPDATE case_file SET closed = 0",
+            "says: 1 case that no list asks for.",
+        ),
+        (
+            "UPDATE case_file SET closed = 'x'",
+            "UPDATE case_file SET closed = 0",
+            "says: 1 case that no list asks for.",
+        ),
+        (
+            "CREATE TABLE kept AS SELECT * FROM case_file; UPDATE case_file SET office_turn = 'zzz', lab_turn = 'zzz'",
+            TURNS_BACK,
+            "says: 1 case that no list asks for.",
+        ),
+        (
+            "CREATE TABLE kept AS SELECT * FROM case_file; UPDATE case_file SET office_day = 'zzzz', lab_day = 'zzzz'",
+            TURNS_BACK,
+            "says: 1 case that no list asks for.",
         ),
     ] {
         change(&scene, set).await;
@@ -500,6 +546,49 @@ async fn what_is_changed_while_the_program_runs_is_told_without_anybody_who_look
         .await
         .unwrap()
         .unwrap();
+}
+
+#[tokio::test]
+async fn a_case_that_the_record_has_closed_is_told_only_where_its_row_opens_it() {
+    let scene = Scene::signed().await;
+    let fields = [
+        ("password", PASSWORD),
+        ("nothing_made", "yes"),
+        ("note", "made elsewhere"),
+    ];
+    let close = scene.at("/close");
+    scene.dora.send(&close, &close, &fields).await.is(303);
+    let (app, nobody) = (&scene.world.app, scene.world.nobody());
+    for (closed, is_said) in [(1, false), (0, true), (1, false)] {
+        change(&scene, &format!("UPDATE case_file SET closed = {closed}")).await;
+        look_through::look(app, Duration::ZERO).await.unwrap();
+        let watched = nobody.get("/healthz").await.is(200).text();
+        let says = watched.contains("what is stored is not what the record says");
+        assert_eq!(says, is_said, "closed = {closed}");
+    }
+}
+
+#[tokio::test]
+async fn a_word_of_who_was_let_in_that_was_taken_away_is_missed() {
+    let scene = Scene::opened().await;
+    let (root, nobody) = (scene.world.person("root"), scene.world.nobody());
+    const WORDS: &str = "what is stored is not what the record says";
+    for (sql, is_said) in [
+        ("SELECT 1", false),
+        (
+            "DROP TRIGGER IF EXISTS admission_no_DELETE; \
+             DELETE FROM admission WHERE id = (SELECT MAX(id) FROM admission)",
+            true,
+        ),
+    ] {
+        change(&scene, sql).await;
+        counted::look(&scene.world.app).await.unwrap();
+        let watched = nobody.get("/healthz").await.is(200).text();
+        assert_eq!(watched.contains(WORDS), is_said, "{sql}");
+        let people = root.get("/people").await;
+        let says = people.text().contains("words of who was let in instead of");
+        assert_eq!(says, is_said, "{sql}");
+    }
 }
 
 #[tokio::test]
