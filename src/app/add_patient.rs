@@ -11,6 +11,7 @@ use crate::domain::people::party::Side;
 use crate::domain::people::patient::{self, Patient};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::PatientCode;
+use crate::domain::values::words::counted as counted_words;
 use crate::store::cases::{self, PatientRow};
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx};
@@ -167,23 +168,47 @@ async fn keep_own_cards(
     Ok(own)
 }
 
+/// A card with the cases of its patient.
+pub struct SeenCard {
+    pub card: Card,
+    pub cases: Vec<Case>,
+    /// What is said of cases that are not among them; empty for most.
+    pub not_shown: String,
+}
+
+fn not_shown_words(cases: usize) -> String {
+    if cases == 0 {
+        return String::new();
+    }
+    format!(
+        "Not all is shown here: what is stored of {} is not what the record says. Somebody has changed it or taken it away past \
+         this program. Tell your administrator: “vestibule check” says more.",
+        counted_words(cases, "case")
+    )
+}
+
 /// One's own patient's card, and the cases opened for it: for whom each was, its leaf says.
-pub async fn see(
-    app: &App,
-    person: &Person,
-    code: &PatientCode,
-) -> Result<(Card, Vec<Case>), AppError> {
+pub async fn see(app: &App, person: &Person, code: &PatientCode) -> Result<SeenCard, AppError> {
+    // Before what is read at one moment: what is opened meanwhile is among that then.
+    let gone = counted::lacking_of_patient(app, code).await?;
     let mut conn = app.store.read_at_once().await?;
     let row = own_card(app, &mut conn, person.party_id(), code).await?;
     let mut cases = Vec::new();
-    for case in cases::cases_of_patient(&mut conn, code).await? {
+    let rows = cases::cases_of_patient(&mut conn, code).await?;
+    let listed = rows.len();
+    for case in rows {
         if is_of_patient(app, &mut conn, &case, code).await? {
             cases.push(case);
         }
     }
     drop(conn);
     keep_own(app, person.party_id(), &mut cases).await?;
-    Ok((card(row)?, cases))
+    let gone = usize::try_from(gone).unwrap_or(usize::MAX);
+    Ok(SeenCard {
+        card: card(row)?,
+        not_shown: not_shown_words(gone.saturating_add(listed - cases.len())),
+        cases,
+    })
 }
 
 /// Whether a card of a list is as the record says. One that cannot be read is told by what reads it; under a record that is

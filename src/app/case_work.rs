@@ -1117,7 +1117,7 @@ impl CaseWork {
     }
 
     /// The earliest day on which something lent is due back and not with its lender.
-    fn lent_due(&self) -> Option<time::Date> {
+    pub(super) fn lent_due(&self) -> Option<time::Date> {
         overdue(&self.items, &self.state, &self.ordered, time::Date::MAX)
             .into_iter()
             .map(|one| one.due)

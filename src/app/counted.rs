@@ -8,8 +8,8 @@ use crate::domain::values::ids::{CaseNumber, PartyId, PatientCode};
 use crate::domain::values::words::counted;
 use crate::record::filed::RowOf;
 use crate::store::counted::{
-    Counted, OtherHouses, cards_gone, cases_gone, cases_moved, differences, of_other_houses,
-    unlistable,
+    Counted, MovedCase, OtherHouses, cards_gone, cases_gone, cases_moved, differences,
+    of_other_houses, unlistable,
 };
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
@@ -44,6 +44,8 @@ struct Found {
     lacking: HashMap<RowOf, (i64, u64)>,
     /// Those of which the row names another house than the record.
     moved: BTreeMap<PartyId, BTreeSet<String>>,
+    /// How many of those a house lacks: its own name stands in the row no more.
+    moved_away: BTreeMap<PartyId, usize>,
     /// What was not as the record says when it was looked at last.
     met: BTreeSet<(CaseNumber, Met)>,
     /// Cases that are listed for a house and of which the record does not say whose they are, since the last count.
@@ -95,6 +97,8 @@ pub async fn look(app: &App) -> Result<(), AppError> {
     name_missing(app).await?;
     let mut kept = app.counted.found();
     kept.words = words;
+    // What a house lacks goes with the names of this count, so it is counted anew when somebody looks.
+    kept.lacking.values_mut().for_each(|(at, _)| *at = i64::MIN);
     // What is still so is met again by whoever lists it.
     kept.unsaid.clear();
     Ok(())
@@ -108,7 +112,11 @@ async fn name_missing(app: &App) -> Result<(), AppError> {
     let mut kept = app.counted.found();
     kept.gone = by_house(&gone);
     kept.cards_gone = cards_by_house(&cards);
-    kept.moved = by_house(&moved);
+    let of_moved = moved
+        .iter()
+        .map(|one| (one.number.clone(), one.leaf.clone()));
+    kept.moved = by_house(&of_moved.collect::<Vec<_>>());
+    kept.moved_away = moved_away(&moved);
     Ok(())
 }
 
@@ -163,6 +171,25 @@ async fn look_if_lacking(app: &App, row: RowOf) -> Result<(), AppError> {
     Ok(())
 }
 
+/// How many rows a patient lacks of the cases that the record has for them: of this patient, whoever has the case.
+///
+/// # Errors
+/// If the database does not answer.
+pub(super) async fn lacking_of_patient(app: &App, code: &PatientCode) -> Result<u64, AppError> {
+    let row = RowOf::CaseOfPatient(code.as_str().to_owned());
+    let mut conn = app.store.read().await?;
+    Ok(app.store.lacking(&mut conn, &row).await?)
+}
+
+/// How many rows a house lacked when somebody of it looked last, beyond those that are told by name.
+fn unnamed(kept: &Found, rows: &[RowOf], named: usize) -> usize {
+    let found = rows.iter().filter_map(|row| kept.lacking.get(row));
+    let lacking: u64 = found.map(|(_, lacking)| *lacking).sum();
+    usize::try_from(lacking)
+        .unwrap_or(usize::MAX)
+        .saturating_sub(named)
+}
+
 /// The cards of each office, by the leaves of them.
 fn cards_by_house(gone: &[(String, String)]) -> BTreeMap<PartyId, BTreeSet<String>> {
     let mut houses: BTreeMap<PartyId, BTreeSet<String>> = BTreeMap::new();
@@ -181,8 +208,25 @@ fn cards_by_house(gone: &[(String, String)]) -> BTreeMap<PartyId, BTreeSet<Strin
 /// What an office is told of cards that are in no list; empty for most.
 pub(super) fn cards_gone_words(app: &App, office: &PartyId) -> String {
     let kept = app.counted.found();
-    let gone = kept.cards_gone.get(office);
-    gone.map_or_else(String::new, |codes| said_gone(codes, "card"))
+    let none = BTreeSet::new();
+    let gone = kept.cards_gone.get(office).unwrap_or(&none);
+    let row = RowOf::Card(office.as_str().to_owned());
+    said_gone(gone, unnamed(&kept, &[row], gone.len()), "card")
+}
+
+/// How many cases each house lacks since their rows name another in its place.
+fn moved_away(moved: &[MovedCase]) -> BTreeMap<PartyId, usize> {
+    let mut houses: BTreeMap<PartyId, usize> = BTreeMap::new();
+    for one in moved {
+        let whole: Value = serde_json::from_str(&one.leaf).unwrap_or_default();
+        for (place, by_row) in ["/case/office", "/case/lab"].into_iter().zip(&one.houses) {
+            let recorded = whole.pointer(place).and_then(Value::as_str);
+            if let Some(house) = recorded.filter(|house| *house != by_row.as_str()) {
+                *houses.entry(PartyId::new(house)).or_default() += 1;
+            }
+        }
+    }
+    houses
 }
 
 /// The cases of each house, by the leaves of them.
@@ -208,8 +252,13 @@ fn by_house(gone: &[(String, String)]) -> BTreeMap<PartyId, BTreeSet<String>> {
 /// What a house is told of cases that nobody finds in a list: of its own, and of what may be anybody's; empty for most.
 pub(super) fn gone_words(app: &App, house: &PartyId) -> String {
     let kept = app.counted.found();
-    let gone = kept.gone.get(house);
-    let gone = gone.map(|numbers| said_gone(numbers, "case"));
+    let none = BTreeSet::new();
+    let gone = kept.gone.get(house).unwrap_or(&none);
+    let named = gone.len() + kept.moved_away.get(house).copied().unwrap_or_default();
+    let own = house.as_str().to_owned();
+    let rows = [RowOf::CaseOfOffice(own.clone()), RowOf::CaseOfLab(own)];
+    let gone = said_gone(gone, unnamed(&kept, &rows, named), "case");
+    let gone = Some(gone).filter(|words| !words.is_empty());
     let unsaid = kept.unsaid.iter().filter(|(of, _)| of == house).count();
     let unsaid = (unsaid > 0).then(|| said_unsaid(unsaid));
     let words: Vec<String> = gone.into_iter().chain(unsaid).collect();
@@ -240,13 +289,18 @@ pub(super) fn note_unsaid(app: &App, house: &PartyId, number: &CaseNumber, is_un
     }
 }
 
-fn said_gone(numbers: &BTreeSet<String>, what: &str) -> String {
-    let many = i64::try_from(numbers.len()).unwrap_or(i64::MAX);
+/// Those that are known by name, and how many there are beside them; empty where there is none.
+fn said_gone(numbers: &BTreeSet<String>, unnamed: usize, what: &str) -> String {
     let which: Vec<&str> = numbers.iter().map(String::as_str).collect();
+    let which = match (which.is_empty(), unnamed) {
+        (true, 0) => return String::new(),
+        (true, _) => String::new(),
+        (false, 0) => format!(": {}", which.join(", ")),
+        (false, more) => format!(": {}, and {more} more", which.join(", ")),
+    };
     format!(
-        "{} of yours taken away past this program: {}. Tell your administrator: “vestibule check” says more.",
-        counted(many, what),
-        which.join(", ")
+        "{} of yours taken away past this program{which}. Tell your administrator: “vestibule check” says more.",
+        counted(numbers.len().saturating_add(unnamed), what)
     )
 }
 
@@ -433,11 +487,57 @@ mod tests {
         };
         let houses = cards_by_house(&[leaf(1), leaf(2), ("P2/1".to_owned(), String::new())]);
         assert_eq!(houses.len(), 1);
-        let words = said_gone(&houses[&PartyId::new("northgate")], "card");
+        let words = said_gone(&houses[&PartyId::new("northgate")], 0, "card");
         assert!(
             words.starts_with("1 card of yours taken away past this program: P1."),
             "{words}"
         );
+    }
+
+    #[test]
+    fn what_a_house_lacks_beyond_the_names_is_said_as_a_number() {
+        let row = RowOf::CaseOfLab("kiln".to_owned());
+        let mut kept = Found::default();
+        assert_eq!(unnamed(&kept, std::slice::from_ref(&row), 0), 0);
+        kept.lacking.insert(row.clone(), (0, 3));
+        for (named, more) in [(0, 3), (2, 1), (3, 0), (4, 0)] {
+            assert_eq!(unnamed(&kept, std::slice::from_ref(&row), named), more);
+        }
+        let named = BTreeSet::from(["C1".to_owned(), "C2".to_owned()]);
+        for (named, more, said) in [
+            (
+                &named,
+                1,
+                "3 cases of yours taken away past this program: C1, C2, and 1 more. Tell",
+            ),
+            (
+                &named,
+                0,
+                "2 cases of yours taken away past this program: C1, C2. Tell",
+            ),
+            (
+                &BTreeSet::new(),
+                1,
+                "1 case of yours taken away past this program. Tell",
+            ),
+            (&BTreeSet::new(), 0, ""),
+        ] {
+            let words = said_gone(named, more, "case");
+            assert!(words.starts_with(said), "{words}");
+            assert_eq!(words.is_empty(), said.is_empty());
+        }
+    }
+
+    #[test]
+    fn a_case_that_is_moved_is_lacked_by_the_house_whose_name_was_changed_alone() {
+        let moved = |office: &str, lab: &str| MovedCase {
+            number: "C1".to_owned(),
+            leaf: r#"{"case":{"lab":"kiln","office":"northgate"}}"#.to_owned(),
+            houses: [office.to_owned(), lab.to_owned()],
+        };
+        let (kiln, northgate) = (PartyId::new("kiln"), PartyId::new("northgate"));
+        let found = moved_away(&[moved("northgate", "anvil"), moved("kiln", "northgate")]);
+        assert_eq!(found, BTreeMap::from([(kiln, 2), (northgate, 1)]));
     }
 
     #[test]
@@ -446,7 +546,7 @@ mod tests {
         let houses = by_house(&[("C1".to_owned(), leaf), ("C2".to_owned(), String::new())]);
         let named: Vec<&str> = houses.keys().map(PartyId::as_str).collect();
         assert_eq!(named, ["kiln", "northgate"]);
-        let words = said_gone(&houses[&PartyId::new("kiln")], "case");
+        let words = said_gone(&houses[&PartyId::new("kiln")], 0, "case");
         assert!(words.starts_with("1 case of yours taken away"), "{words}");
         assert!(words.contains(": C1. "), "{words}");
         let words = said_moved(&houses[&PartyId::new("kiln")]);

@@ -2,7 +2,7 @@
 
 use super::agenda::side;
 use super::proven::not_in_record;
-use super::reports::{entries, named_houses, window};
+use super::reports::{entries, named_houses, refuse_lacking, window};
 use super::{App, AppError, Person};
 use crate::domain::custody::CaseState;
 use crate::domain::custody::bench::BenchEntry;
@@ -24,8 +24,10 @@ pub struct DoneStep {
     pub entry: BenchEntry,
 }
 
-/// The steps of a month by the lab's own calendar, in the order of their cases. An office sees none of them; a case that
-/// cannot be read is left out, and the report of the month says that there is one.
+/// The steps of a month by the lab's own calendar, in the order of their cases. An office sees none of them.
+///
+/// # Errors
+/// If a case of the lab would be missing: one that cannot be read, or was taken away.
 pub async fn of_month(
     app: &App,
     person: &Person,
@@ -39,7 +41,7 @@ pub async fn of_month(
     let own = (Side::Lab, person.party_id());
     let numbers = reports::touched(&mut conn, own, window).await?;
     let houses = named_houses(&mut conn, person, &numbers).await?;
-    let (mut steps, mut leaves) = (Vec::new(), Vec::new());
+    let (mut steps, mut leaves, mut unread) = (Vec::new(), Vec::new(), 0);
     for number in numbers {
         let entries = match entries(app, &mut conn, person, &number).await {
             Ok(Some(entries)) => entries,
@@ -47,6 +49,7 @@ pub async fn of_month(
             Ok(None) => continue,
             Err(error) if error.is_of_one_alone() => {
                 tracing::warn!(%number, %error, "a case is left out of what was done");
+                unread += 1;
                 continue;
             }
             Err(error) => return Err(error),
@@ -65,6 +68,9 @@ pub async fn of_month(
         steps.push((rests_on, done.collect::<Vec<_>>()));
     }
     let missing = not_in_record(app, &mut conn, leaves).await?;
+    drop(conn);
+    let before = steps.len();
     steps.retain(|(rests_on, _)| missing.is_disjoint(rests_on));
+    refuse_lacking(app, person, unread + before - steps.len()).await?;
     Ok(steps.into_iter().flat_map(|(_, done)| done).collect())
 }

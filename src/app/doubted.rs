@@ -151,6 +151,14 @@ pub async fn missing_words(app: &App, person: &Person) -> Result<String, AppErro
     Ok(not_to_go_by(app, person.party_id(), &[], &closed))
 }
 
+/// What a count over cases, open and closed, says of those that it has not: taken away, or listed for another house; empty for
+/// most.
+pub async fn taken_away_words(app: &App, person: &Person) -> Result<String, AppError> {
+    counted::look_for_cases(app, (side(person)?, person.party_id())).await?;
+    let none = BTreeSet::new();
+    Ok(not_to_go_by(app, person.party_id(), &[], &none))
+}
+
 /// None for what is none of this person's.
 async fn is_doubted(
     app: &App,

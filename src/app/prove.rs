@@ -2,6 +2,7 @@
 
 use super::health::refuse_if_found_forked;
 use super::recorded::entries_of;
+use super::whose_case::changed_past_us;
 use super::witness::{self, Newest};
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
@@ -23,7 +24,20 @@ use std::collections::BTreeMap;
 const KEYS_MOST: i64 = 20;
 
 /// The bundle of a case. `paper` is the size and root of an earlier print, from which the growth is shown.
+///
+/// # Errors
+/// A refusal in words too, where what is stored of the case cannot be read: this program has not written it so.
 pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result<Files, AppError> {
+    match files_of(app, case, paper).await {
+        Err(AppError::Store(error)) if error.is_of_a_value() => {
+            tracing::error!(case = %case.number, %error, "nothing is proved of a case that cannot be read");
+            Err(changed_past_us(&case.number, "what is stored of it"))
+        }
+        done => done,
+    }
+}
+
+async fn files_of(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result<Files, AppError> {
     // Before a reader is taken: whoever waits would keep it from others.
     app.store.looked_at().await;
     let mut conn = app.store.read_at_once().await?;

@@ -5,7 +5,7 @@ use super::leaf_walk::{SaidErased, WalkEnd, Walked, entries_of_events, entries_o
 use super::proven::{CASES_TOGETHER, Unproven, find_together, not_in_record};
 use super::recorded::revisions_compared;
 use super::whose_case::{ShownTo, WHOSE, changed_past_us, shown_to};
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, doubted};
 use crate::clock::{moment_at, moment_in};
 use crate::domain::custody::agreed::agreed_at;
 use crate::domain::custody::follow_up::is_said_anew;
@@ -82,6 +82,41 @@ pub async fn month(
     let kept = tally.clone();
     app.read_models
         .store_month(person.party_id(), month, mark, kept);
+    Ok(tally)
+}
+
+/// Why there is no file: whoever makes out invoices by it sees nothing of what it lacks.
+const LACKING: &str = "What was done of them would be missing in the file.";
+const UNREAD: &str = "What is stored of a case cannot be read, or is not as the record says, and what was done of it would be \
+                      missing in the file. Tell whoever runs this installation.";
+
+/// Refuses the file of a month in which a case of the house would be missing: one that was taken away, or one of `unread`.
+///
+/// # Errors
+/// If so much as one is missing.
+pub(super) async fn refuse_lacking(
+    app: &App,
+    person: &Person,
+    unread: usize,
+) -> Result<(), AppError> {
+    let lacking = doubted::taken_away_words(app, person).await?;
+    let lacking = (!lacking.is_empty()).then(|| format!("{lacking} {LACKING}"));
+    let unread = (unread > 0).then(|| UNREAD.to_owned());
+    let refused: Vec<String> = lacking.into_iter().chain(unread).collect();
+    match refused.is_empty() {
+        true => Ok(()),
+        false => Err(AppError::Refused(refused)),
+    }
+}
+
+/// The month for a file: with all cases of the house, or not at all.
+pub async fn month_for_file(
+    app: &App,
+    person: &Person,
+    month: CalendarMonth,
+) -> Result<Arc<MonthTally>, AppError> {
+    let tally = self::month(app, person, month).await?;
+    refuse_lacking(app, person, tally.unread).await?;
     Ok(tally)
 }
 

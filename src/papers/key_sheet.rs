@@ -30,6 +30,8 @@ pub struct KeySheet {
     pub office: String,
     /// The codes to print, one for each row.
     pub codes: Vec<String>,
+    /// What is said of codes that are not among them; empty for most.
+    pub missing: String,
     /// Rows without a code below the others, at most: as many as the last page has room for.
     pub blank_rows: usize,
     /// The record as it stood when the sheet was made.
@@ -50,7 +52,9 @@ pub fn lay_out(sheet: &KeySheet) -> Vec<Page> {
         bar: true,
         ..RowStyle::default()
     };
-    let caution = Cell::new(flow.left() + 5.0, measure - 5.0).add(CAUTION_WORDS, VALUE);
+    let caution = Cell::new(flow.left() + 5.0, measure - 5.0)
+        .add(CAUTION_WORDS, VALUE)
+        .add_some(&sheet.missing, STRONG);
     place(&mut flow, vec![caution], row_style, &|_| {});
     flow.gap(4.0);
     headings(&mut flow);
@@ -149,6 +153,7 @@ mod tests {
             paper: Paper::Letter,
             office: "Office".into(),
             codes: codes.clone(),
+            missing: String::new(),
             blank_rows: 5,
             record: crate::papers::samples::record(),
         });
@@ -171,6 +176,7 @@ mod tests {
                 paper: Paper::Letter,
                 office: "Office".into(),
                 codes: (0..count).map(|n| format!("K7M4-{n:03}")).collect(),
+                missing: String::new(),
                 blank_rows: 0,
                 record: crate::papers::samples::record(),
             });

@@ -15,11 +15,11 @@ pub struct FiledUnder {
     pub about: String,
     /// The number of the case that it is of, or the key of a row of reference data.
     pub owner: String,
-    /// The houses that have one row more by it.
+    /// The houses that have one row more by it, and the patient.
     pub rows_of: Vec<RowOf>,
 }
 
-/// That a house has a row.
+/// That a house has a row, or a patient.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum RowOf {
     /// A case, as its office.
@@ -30,6 +30,8 @@ pub enum RowOf {
     Card(String),
     /// A list, and of which kind.
     List(String, String),
+    /// A case, as the patient's for whom it is.
+    CaseOfPatient(String),
 }
 
 /// A leaf's kind, and what is open of what stands under it.
@@ -97,6 +99,8 @@ struct OfHouse<'a> {
     #[serde(borrow)]
     party: Option<Cow<'a, str>>,
     #[serde(borrow)]
+    patient: Option<Cow<'a, str>>,
+    #[serde(borrow)]
     list: Option<Cow<'a, str>>,
     version: Option<i64>,
 }
@@ -111,13 +115,18 @@ impl OfHouse<'_> {
             LeafKind::Case => [
                 text(&self.office).map(RowOf::CaseOfOffice),
                 text(&self.lab).map(RowOf::CaseOfLab),
+                text(&self.patient).map(RowOf::CaseOfPatient),
             ],
-            LeafKind::Patient if is_first => [text(&self.office).map(RowOf::Card), None],
+            LeafKind::Patient if is_first => [text(&self.office).map(RowOf::Card), None, None],
             LeafKind::List if is_first => {
                 let list = text(&self.party).zip(text(&self.list));
-                [list.map(|(house, kind)| RowOf::List(house, kind)), None]
+                [
+                    list.map(|(house, kind)| RowOf::List(house, kind)),
+                    None,
+                    None,
+                ]
             }
-            _ => [None, None],
+            _ => [None, None, None],
         };
         rows.into_iter().flatten().collect()
     }
@@ -199,6 +208,7 @@ mod tests {
                 vec![
                     RowOf::CaseOfOffice(office.clone()),
                     RowOf::CaseOfLab(lab.clone()),
+                    RowOf::CaseOfPatient("P1".to_owned()),
                 ],
             ),
             (

@@ -117,13 +117,25 @@ const GONE: &str = "SELECT about, body FROM leaf WHERE kind = 'case' AND NOT EXI
     (SELECT 1 FROM case_file WHERE case_file.number = leaf.about) ORDER BY about LIMIT 100";
 
 /// Cases of the record of which the row names another house than the leaf: as many as a page names.
-const MOVED: &str = "SELECT leaf.about, leaf.body FROM case_file JOIN leaf ON leaf.kind = 'case' AND leaf.about = case_file.number \
+const MOVED: &str = "SELECT leaf.about, leaf.body, case_file.office_id, case_file.lab_id FROM case_file JOIN leaf \
+    ON leaf.kind = 'case' AND leaf.about = case_file.number \
     WHERE leaf.body NOT LIKE '%' || $1 || case_file.office_id || $3 || '%' \
     OR leaf.body NOT LIKE '%' || $2 || case_file.lab_id || $3 || '%' ORDER BY leaf.about LIMIT 100";
 
-/// Cards of the record of which no row is there: as many as a page names.
+/// Cards of the record of which no row is there: as many as a page names, each by the first of its versions.
 const CARDS_GONE: &str = "SELECT about, body FROM leaf WHERE kind = 'patient' AND NOT EXISTS \
-    (SELECT 1 FROM patient WHERE patient.code = leaf.case_number) ORDER BY about LIMIT 100";
+    (SELECT 1 FROM patient WHERE patient.code = leaf.case_number) \
+    AND number IN (SELECT MIN(number) FROM leaf WHERE kind = 'patient' GROUP BY case_number) ORDER BY about LIMIT 100";
+
+/// A case of which the row names another house than the record.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MovedCase {
+    pub number: String,
+    /// What the record says of it.
+    pub leaf: String,
+    /// Office and lab by its row; empty where that cannot be read.
+    pub houses: [String; 2],
+}
 
 impl Store {
     /// How many rows a house lacks of those that the record says it has. Two counts, the one of the record from memory, so that
@@ -142,7 +154,7 @@ impl Store {
     }
 }
 
-/// How many rows a house has.
+/// How many rows there are of what is counted.
 async fn rows_of(conn: &mut AnyConnection, row: &RowOf) -> Result<i64, StoreError> {
     let asked = match row {
         RowOf::CaseOfOffice(house) => {
@@ -157,6 +169,9 @@ async fn rows_of(conn: &mut AnyConnection, row: &RowOf) -> Result<i64, StoreErro
         RowOf::List(house, kind) => {
             let sql = "SELECT COUNT(*) AS n FROM party_list WHERE party_id = $1 AND kind = $2";
             sqlx::query(sql).bind(house).bind(kind)
+        }
+        RowOf::CaseOfPatient(code) => {
+            sqlx::query("SELECT COUNT(*) AS n FROM case_file WHERE patient_code = $1").bind(code)
         }
     };
     Ok(asked.fetch_one(conn).await?.try_get("n")?)
@@ -250,21 +265,30 @@ pub async fn cases_gone(conn: &mut AnyConnection) -> Result<Vec<(String, String)
     rows.iter().map(number_and_leaf).collect()
 }
 
-/// The cards that the record has and of which no row is there, a hundred leaves at most: of each version one.
+/// The cards that the record has and of which no row is there, a hundred at most: each with the leaf of its first version.
 pub async fn cards_gone(conn: &mut AnyConnection) -> Result<Vec<(String, String)>, StoreError> {
     let rows = sqlx::query(CARDS_GONE).fetch_all(conn).await?;
     rows.iter().map(number_and_leaf).collect()
 }
 
-/// The cases of which the row names another house than the record, a hundred at most: the number of each, and its leaf.
-pub async fn cases_moved(conn: &mut AnyConnection) -> Result<Vec<(String, String)>, StoreError> {
+/// The cases of which the row names another house than the record, a hundred at most.
+pub async fn cases_moved(conn: &mut AnyConnection) -> Result<Vec<MovedCase>, StoreError> {
     let rows = sqlx::query(MOVED)
         .bind("\"office\":\"")
         .bind("\"lab\":\"")
         .bind("\"")
         .fetch_all(conn)
         .await?;
-    rows.iter().map(number_and_leaf).collect()
+    let moved = |row: &AnyRow| {
+        let (number, leaf) = number_and_leaf(row)?;
+        let house = |column: &str| row.try_get::<String, _>(column).unwrap_or_default();
+        Ok(MovedCase {
+            number,
+            leaf,
+            houses: ["office_id", "lab_id"].map(house),
+        })
+    };
+    rows.iter().map(moved).collect()
 }
 
 fn number_and_leaf(row: &AnyRow) -> Result<(String, String), StoreError> {

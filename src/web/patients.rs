@@ -90,6 +90,8 @@ pub struct PatientPage {
     /// What each arch wears and since when; empty before the first case.
     pub worn: Vec<String>,
     pub cases: Vec<(String, String, String)>,
+    /// What is said of cases that are not among them; empty for most.
+    pub not_shown: String,
     /// Open cases whose signed revision says otherwise what is to be avoided, with their addresses.
     pub to_revise: Vec<(String, String)>,
 }
@@ -137,6 +139,7 @@ impl PatientPage {
             open_case: code.map(|code| format!("/cases/new?patient={}", code.as_str())),
             worn: Vec::new(),
             cases: Vec::new(),
+            not_shown: String::new(),
             to_revise: Vec::new(),
         })
     }
@@ -190,19 +193,20 @@ fn linked(case: &Case) -> (String, String) {
 /// Answers with a card as it is stored.
 pub async fn page_of(on: On<PatientCode>) -> Result<Response, WebError> {
     let (app, person, code) = (&on.app, &on.person, &on.at);
-    let (card, cases) = add_patient::see(app, person, code).await?;
-    let mut typed = card.typed;
+    let seen = add_patient::see(app, person, code).await?;
+    let mut typed = seen.card.typed;
     let version = ShownVersion::version().key.to_owned();
-    typed.insert(version, card.version.to_string());
+    typed.insert(version, seen.card.version.to_string());
     let mut view = PatientPage::new(app, person, Some(code), &typed, &[])?;
     view.frame = view.frame.done(on.query.text("done"));
-    view.worn = patient_wears::worn(app, person, &cases).await?;
+    view.worn = patient_wears::worn(app, person, &seen.cases).await?;
     let row = |case: &Case| {
         let (path, number) = linked(case);
         (path, number, case.summary.clone())
     };
-    view.cases = cases.iter().map(row).collect();
-    let to_revise = cases.iter().filter(|case| case.asks(Step::Revise));
+    view.cases = seen.cases.iter().map(row).collect();
+    view.not_shown = seen.not_shown;
+    let to_revise = seen.cases.iter().filter(|case| case.asks(Step::Revise));
     view.to_revise = to_revise.map(linked).collect();
     page(&view)
 }

@@ -520,6 +520,7 @@ fn a_key_sheet_warns_and_has_room_to_write() {
         paper: Paper::A4,
         office: "Office on the Quay".into(),
         codes: vec!["K7M4-Q2X9-R".into(), "P3TT-81ZA-0".into()],
+        missing: String::new(),
         blank_rows: 20,
         record: samples::record(),
     });
@@ -543,6 +544,7 @@ fn rows_to_write_on_begin_no_page_of_their_own() {
                 paper,
                 office: "Office on the Quay".into(),
                 codes: (0..codes).map(|n| format!("K7M4-{n:03}")).collect(),
+                missing: String::new(),
                 blank_rows: 8,
                 record: samples::record(),
             };

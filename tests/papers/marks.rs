@@ -38,6 +38,7 @@ fn every_paper_says_where_the_record_stood_in_letters_and_as_a_code() {
         paper: Paper::Letter,
         office: "Office on the Quay".into(),
         codes: vec!["K7M4-Q2X9-R".into()],
+        missing: String::new(),
         blank_rows: 8,
         record: mark.clone(),
     };
@@ -90,6 +91,7 @@ fn the_records_code_takes_the_dense_mode_and_one_piece_of_paper() {
             paper: Paper::A4,
             office: String::new(),
             codes: vec![],
+            missing: String::new(),
             blank_rows: rows,
             record: mark.clone(),
         });

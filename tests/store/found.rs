@@ -37,7 +37,7 @@ const WHOLE_TABLES: [&str; 28] = [
     "SELECT passed_work.party_id, event.body FROM passed_work",
     "SELECT about, body FROM leaf WHERE kind = 'case' AND NOT EXISTS",
     "SELECT about, body FROM leaf WHERE kind = 'patient' AND NOT EXISTS",
-    "SELECT leaf.about, leaf.body FROM case_file JOIN leaf",
+    "SELECT leaf.about, leaf.body, case_file.office_id, case_file.lab_id FROM case_file JOIN leaf",
     // For a check of everything, and what is to go at a start.
     "SELECT number, pan, pan_key FROM case_file",
     "SELECT case_number, hash FROM picture",

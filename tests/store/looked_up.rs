@@ -428,8 +428,15 @@ pub async fn a_house_is_known_to_lack_what_the_record_has_of_it(bed: &Bed) {
             "case",
             number.to_owned(),
             format!(
-                r#"{{"case":{{"lab":"l","number":"{number}","office":"o"}},"kind":"case","v":1}}"#
+                r#"{{"case":{{"lab":"l","number":"{number}","office":"o","patient":"{card}"}},"kind":"case","v":1}}"#
             ),
+        ),
+        // Of others, and not there.
+        (
+            "case",
+            "c".to_owned(),
+            r#"{"case":{"lab":"m","number":"c","office":"p","patient":"n"},"kind":"case","v":1}"#
+                .to_owned(),
         ),
         (
             "patient",
@@ -472,6 +479,8 @@ pub async fn a_house_is_known_to_lack_what_the_record_has_of_it(bed: &Bed) {
         RowOf::Card("o".to_owned()),
         RowOf::List("l".to_owned(), "moulds".to_owned()),
         RowOf::List("o".to_owned(), "moulds".to_owned()),
+        RowOf::CaseOfPatient(card.to_owned()),
+        RowOf::CaseOfPatient("n".to_owned()),
     ];
     let lacking = async |store: &Store| {
         let (mut conn, mut found) = (bed.database.raw().await, Vec::new());
@@ -480,10 +489,10 @@ pub async fn a_house_is_known_to_lack_what_the_record_has_of_it(bed: &Bed) {
         }
         found
     };
-    assert_eq!(lacking(&running.store).await, [0, 0, 0, 1, 0]);
+    assert_eq!(lacking(&running.store).await, [0, 0, 0, 1, 0, 0, 1]);
     let moved = "UPDATE case_file SET office_id = lab_id, lab_id = office_id";
     bed.past_the_store(moved).await.unwrap();
-    assert_eq!(lacking(&running.store).await, [1, 1, 0, 1, 0]);
+    assert_eq!(lacking(&running.store).await, [1, 1, 0, 1, 0, 0, 1]);
     // Without a word of how far the key has signed, nothing is known.
-    assert_eq!(lacking(&bed.store).await, [0; 5]);
+    assert_eq!(lacking(&bed.store).await, [0; 7]);
 }

@@ -400,6 +400,14 @@ async fn what_is_lent_stands_with_its_day_on_both_sides() {
             "UPDATE revision SET signer_name = rtrim(signer_name, '.')",
             false,
         ),
+        (
+            "CREATE TABLE kept AS SELECT lent_due FROM case_file; UPDATE case_file SET lent_due = ''",
+            true,
+        ),
+        (
+            "UPDATE case_file SET lent_due = (SELECT lent_due FROM kept); DROP TABLE kept",
+            false,
+        ),
     ] {
         sqlx::raw_sql(changed).execute(&mut conn).await.unwrap();
         let page = scene.dora.get("/in-house").await;
@@ -408,6 +416,8 @@ async fn what_is_lent_stands_with_its_day_on_both_sides() {
             .words()
             .contains("1 of the cases with a loan cannot be read");
         assert_eq!(told, is_told, "{}", page.words());
+        let file = scene.dora.get("/in-house.csv").await;
+        file.is(if is_told { 409 } else { 200 });
     }
     // Back with its lender, it is lent no more.
     let back = [("purpose_code", "going_back"), ("purpose", "")];

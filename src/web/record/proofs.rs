@@ -7,7 +7,7 @@ use crate::record::words::PaperRoot;
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{At2, On, SignedIn};
 use crate::web::frame::page_with;
-use crate::web::history::history_page;
+use crate::web::history::{HistoryPage, history_page};
 use crate::web::keys::PAPER;
 use axum::extract::State;
 use axum::http::{HeaderValue, header};
@@ -70,17 +70,26 @@ pub async fn bundle(on: On<CaseNumber>) -> Result<Response, WebError> {
     }
 }
 
-/// The history of the case, with what is wrong with what was asked.
+/// The history of the case, with what is wrong with what was asked; where that cannot be shown either, what is wrong alone.
 async fn not_packed(on: &On<CaseNumber>, error: AppError) -> Result<Response, WebError> {
     if !matches!(error, AppError::Invalid(_) | AppError::Refused(_)) {
         return Err(error.into());
     }
     let said = FormErrors::of(error)?;
+    let mut view = match history(on).await {
+        Err(_) if !said.refusals.is_empty() => {
+            return Err(AppError::Refused(said.refusals).into());
+        }
+        view => view?,
+    };
     let faults = said.faults.into_iter().map(|fault| fault.message);
-    let view = see_case::see(&on.app, &on.person, &on.at).await?;
-    let mut view = history_page(&on.app, &on.person, &view, &on.query).await?;
     view.proof.messages = faults.chain(said.refusals).collect();
     page_with(said.status, &view)
+}
+
+async fn history(on: &On<CaseNumber>) -> Result<HistoryPage, WebError> {
+    let view = see_case::see(&on.app, &on.person, &on.at).await?;
+    history_page(&on.app, &on.person, &view, &on.query).await
 }
 
 async fn packed(

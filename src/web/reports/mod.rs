@@ -12,7 +12,7 @@ use self::page::ReportPage;
 use super::error::WebError;
 use super::extract::{Query, SignedIn};
 use super::frame::{csv, page_with};
-use crate::app::{App, AppError, Person, done_steps, reports};
+use crate::app::{App, AppError, Person, done_steps, doubted, reports};
 use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
 use crate::domain::values::ids::CaseNumber;
@@ -43,10 +43,11 @@ pub async fn month(
         Some(_) => StatusCode::UNPROCESSABLE_ENTITY,
         None => StatusCode::OK,
     };
-    page_with(
-        status,
-        &ReportPage::of(&app, &person, shown, &tally, wrong)?,
-    )
+    let report = ReportPage {
+        unlisted: doubted::taken_away_words(&app, &person).await?,
+        ..ReportPage::of(&app, &person, shown, &tally, wrong)?
+    };
+    page_with(status, &report)
 }
 
 /// The houses of the returns, where the file names them.
@@ -82,7 +83,7 @@ pub async fn month_csv(
         "" => files::ReportTable::Returns,
         word => files::ReportTable::from_word(word).ok_or(AppError::NotFound)?,
     };
-    let tally = reports::month(&app, &person, month).await?;
+    let tally = reports::month_for_file(&app, &person, month).await?;
     let name = format!("{}-{}.csv", table.word(), month.word());
     let houses = houses((&app, &person), table, &tally).await?;
     Ok(csv(&name, files::file(table, &tally, &houses)))

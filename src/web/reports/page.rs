@@ -109,6 +109,8 @@ pub struct ReportPage {
     pub not_over: Option<&'static str>,
     pub cases: String,
     pub unread: usize,
+    /// What is said of cases that were taken away; empty for most.
+    pub unlisted: String,
     pub times: Vec<TimeRow>,
     pub on_time: RateCell,
     pub is_timed: bool,
@@ -255,6 +257,7 @@ impl ReportPage {
             wrong,
             cases: counted(tally.cases, "case"),
             unread: tally.unread,
+            unlisted: String::new(),
             times: tally.turnaround.iter().map(time_row).collect(),
             on_time: counted_late.in_time.into(),
             is_timed: counted_late.in_time.whole > 0,

@@ -2,6 +2,7 @@
 //! sees another house's texts by them, and one bad row takes no page away from those who have nothing to do with it.
 
 use super::whose::{change, party, put_in_pan};
+use super::words_on;
 use crate::common::{PASSWORD, Visitor, World};
 use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::scene::{Scene, last_part, open_case};
@@ -377,7 +378,7 @@ async fn signed_beside() -> Scene {
 
 #[tokio::test]
 async fn a_case_that_is_taken_away_is_missed_by_the_first_list_that_its_house_reads() {
-    for path in ["/", "/bench", "/in-house"] {
+    for path in ["/", "/bench", "/in-house", "/reports"] {
         let scene = signed_beside().await;
         let lars = scene.world.visitor("lars").await;
         const WORDS: &str = "1 case of yours taken away past this program";
@@ -415,6 +416,81 @@ async fn a_card_that_is_taken_away_is_missed_in_the_list_of_patients() {
         .sees("Tell your administrator")
         .sees_not("None yet");
     sven.get("/patients").await.is(200).sees_not(WORDS);
+}
+
+#[tokio::test]
+async fn a_file_of_a_month_is_none_where_a_case_of_the_house_was_taken_away() {
+    let scene = signed_beside().await;
+    let lars = scene.world.visitor("lars").await;
+    const WORDS: &str = "1 case of yours taken away past this program";
+    let files = ["/reports.csv?table=returns", "/reports.csv?table=done"];
+    for path in files {
+        scene.tom.get(path).await.is(200);
+    }
+    scene.world.pass_minutes(1);
+    let take = "DROP TRIGGER IF EXISTS case_file_no_DELETE; DELETE FROM case_file";
+    change(&scene, take).await;
+    for path in files {
+        let file = scene.tom.get(path).await;
+        file.is(409)
+            .sees(WORDS)
+            .sees("would be missing in the file");
+        lars.get(path).await.is(200);
+    }
+    scene.dora.get(files[0]).await.is(409).sees(WORDS);
+}
+
+#[tokio::test]
+async fn a_card_that_is_given_to_another_office_is_missed_in_the_list_and_on_the_key_sheet() {
+    let scene = signed_beside().await;
+    let sven = scene.world.visitor("sven").await;
+    const WORDS: &str = "1 card of yours taken away past this program.";
+    const SHEET: &str = "Not all codes of this office stand below";
+    let sheet = async |who: &Visitor| words_on(who.get("/patients/key-sheet.pdf").await.is(200));
+    scene.dora.get("/patients").await.is(200).sees_not(WORDS);
+    assert!(!sheet(&scene.dora).await.contains(SHEET));
+    scene.world.pass_minutes(1);
+    let give = |name: &str| format!("UPDATE patient SET office_id = {}", party(name));
+    change(&scene, &give("Southgate")).await;
+    scene.dora.get("/patients").await.is(200).sees(WORDS);
+    assert!(sheet(&scene.dora).await.contains(SHEET));
+    sven.get("/patients").await.is(200).sees_not(WORDS);
+    assert!(!sheet(&sven).await.contains(SHEET));
+    // What the hourly count finds right is not told as it was before.
+    change(&scene, &give("Northgate")).await;
+    counted::look(&scene.world.app).await.unwrap();
+    scene.dora.get("/patients").await.is(200).sees_not(WORDS);
+    assert!(!sheet(&scene.dora).await.contains(SHEET));
+}
+
+#[tokio::test]
+async fn a_card_says_that_a_case_of_its_patient_is_not_shown() {
+    let scene = signed_beside().await;
+    let sent = scene.dora.send("/patients/new", "/patients/new", &[]).await;
+    let other = last_part(&sent);
+    scene.world.app.store.looked_at().await;
+    const WORDS: &str = "what is stored of 1 case is not what the record says";
+    let card = format!("/patients/{}", scene.patient);
+    change(&scene, "CREATE TABLE kept AS SELECT * FROM case_file").await;
+    const AWAY: &str = "DROP TRIGGER IF EXISTS case_file_no_DELETE; DELETE FROM case_file";
+    let given = format!("UPDATE case_file SET patient_code = '{other}'");
+    for changed in [
+        "UPDATE case_file SET arches = CASE arches WHEN 'upper' THEN 'lower' ELSE 'upper' END",
+        "UPDATE case_file SET opened_ms = opened_ms + 1",
+        given.as_str(),
+        AWAY,
+    ] {
+        let page = scene.dora.get(&card).await;
+        page.is(200).sees_not(WORDS).sees_not("None yet");
+        change(&scene, changed).await;
+        let page = scene.dora.get(&card).await;
+        page.is(200).sees(WORDS).sees_not("None yet");
+        let back = format!("{AWAY}; INSERT INTO case_file SELECT * FROM kept");
+        change(&scene, &back).await;
+    }
+    scene.dora.get(&card).await.is(200).sees_not(WORDS);
+    let none = scene.dora.get(&format!("/patients/{other}")).await;
+    none.is(200).sees("None yet").sees_not(WORDS);
 }
 
 #[tokio::test]

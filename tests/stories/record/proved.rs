@@ -599,7 +599,10 @@ async fn a_report_and_what_was_done_count_nothing_by_a_changed_entry() {
     let (scene, _) = Scene::at_the_lab().await;
     const LEFT_OUT: &str = "Left out because they cannot be read: 1 of the cases.";
     let report = async || scene.dora.get("/reports").await.is(200).text();
+    // Whoever makes out invoices by it gets all steps, or none.
+    let done = async || scene.tom.get("/reports.csv?table=done").await;
     assert!(!report().await.contains(LEFT_OUT));
+    done().await.is(200);
     let replaced = |from: &str, to: &str| {
         format!(
             "UPDATE event SET body = replace(body, '\"outcome\":\"{from}\"', '\"outcome\":\"{to}\"') \
@@ -608,6 +611,30 @@ async fn a_report_and_what_was_done_count_nothing_by_a_changed_entry() {
     };
     change(&scene, &replaced("sound", "damaged")).await;
     assert!(report().await.contains(LEFT_OUT));
+    done().await.is(409).sees("would be missing in the file");
     change(&scene, &replaced("damaged", "sound")).await;
     assert!(!report().await.contains(LEFT_OUT));
+    done().await.is(200);
+}
+
+#[tokio::test]
+async fn of_a_case_that_cannot_be_read_nothing_is_proved_and_it_is_said_in_words() {
+    for changed in [
+        "UPDATE event SET body = 'no JSON' WHERE kind = 'received'",
+        "UPDATE event SET at_ms = at_ms + 1 WHERE kind = 'received'",
+        "UPDATE item SET body = 'no JSON'",
+        "UPDATE item SET body = replace(body, '\"kind\":\"bite_record\"', '\"kind\":\"shade_tab\"')",
+        "UPDATE revision SET document = '{}'",
+        "UPDATE revision SET document = replace(document, 'a', 'b')",
+    ] {
+        let (scene, _) = Scene::at_the_lab().await;
+        let path = scene.at("/record.tar");
+        scene.tom.get(&path).await.is(200);
+        change(&scene, changed).await;
+        for who in [&scene.tom, &scene.dora] {
+            let page = who.get(&path).await;
+            assert_eq!(page.status, 409, "{changed}: {}", page.words());
+            page.sees("not as the record says").sees("vestibule check");
+        }
+    }
 }
