@@ -404,7 +404,9 @@ fn handoff_line(work: &CaseWork, offers: &Offers<'_>, handoff: &Handoff) -> Hand
         purpose: handoff.purpose.clone(),
         detail: format!(
             "{done} by {} on {}, carrier {}.{picked_up}{received}",
-            handoff.released_by.name, handoff.released_at, handoff.carrier
+            handoff.released_by.name,
+            handoff.released_at.in_words(),
+            handoff.carrier
         ),
         is_done: handoff.voided.is_some() || handoff.outstanding().is_empty(),
         may_receive: offers.has(CaseStep::Receive(handoff)),
@@ -418,7 +420,9 @@ pub fn pick_up_words(handoff: &Handoff) -> Option<String> {
     match &handoff.picked_up {
         Some(one) => Some(format!(
             "Picked up by {} on {}, handed out by {}.",
-            one.person, one.at, one.handed_out_by
+            one.person,
+            one.at.in_words(),
+            one.handed_out_by
         )),
         None if handoff.awaits_pickup && handoff.received_at.is_some() => {
             Some("No pick-up was entered.".to_owned())
