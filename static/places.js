@@ -1,16 +1,20 @@
-// A touch on a line of the sheet leads to asking about it; the pages after the front come behind the page, and so do the words
-// of the sheet where they are opened. Without this script they are plain pictures and a link, and the words of a signed
-// sheet have the same links.
+// A touch on a line of the sheet leads to asking about it, and one beside the lines to that page of it alone; the pages after
+// the front come behind the page, and so do the words of the sheet where they are opened. Without this script they are plain
+// pictures, each a link to itself, and the words of a signed sheet have the links that its lines have.
 (() => {
   "use strict";
   const paper = document.querySelector(".paper");
-  if (paper?.dataset.ask) {
-    paper.addEventListener("click", (event) => {
-      if (String(document.getSelection() || "")) return;
-      const place = document.elementsFromPoint(event.clientX, event.clientY).find((one) => one.dataset?.about);
-      if (place) location.href = `${paper.dataset.ask}&${new URLSearchParams({ line: place.dataset.about })}#ask`;
-    });
-  }
+  paper?.addEventListener("click", (event) => {
+    // By the Enter key a link leads where it says.
+    if (event.detail === 0) return;
+    // Who has marked words of the sheet stays with them.
+    if (String(document.getSelection() || "")) return event.preventDefault();
+    if (!paper.dataset.ask) return;
+    const place = document.elementsFromPoint(event.clientX, event.clientY).find((one) => one.dataset?.about);
+    if (!place) return;
+    event.preventDefault();
+    location.href = `${paper.dataset.ask}&${new URLSearchParams({ line: place.dataset.about })}#ask`;
+  });
 
   /** What an address of this installation answers, as a fragment; none where it answers anything else. */
   async function fetched(address) {

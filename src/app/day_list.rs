@@ -11,7 +11,7 @@ use crate::domain::custody::case::Case;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::{Paper, short_name};
 use crate::domain::values::ids::AccountId;
-use crate::domain::values::moment::{day_in_words, show_date};
+use crate::domain::values::moment::{day_in_words, whole_day};
 use crate::papers::day_list::{DayGroup, DayList, DayRow, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
 use crate::store::Connection;
@@ -73,7 +73,7 @@ pub async fn day_list_pdf(
         },
         house: (person.party.as_ref()).map_or_else(String::new, |party| party.name.clone()),
         // To the day: whoever prints it again before anything has happened gets the same paper.
-        as_of: format!("As it stood on {}", show_date(today)),
+        as_of: format!("As it stood on {}", whole_day(today)),
         groups,
         more,
         record: record_mark::now(app).await?,

@@ -38,6 +38,7 @@ use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, drafts, revisions};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// What is about to be signed.
@@ -128,8 +129,10 @@ async fn build_of(
         ));
     }
     let reviewed = review_with(&reading.document, &context, typed);
+    // A field that cannot be read as it stands is mended first; of any other all is said that stands against it.
+    let unread: BTreeSet<String> = faults.iter().map(|fault| fault.key.clone()).collect();
     for finding in reviewed.unanswered() {
-        if !faults.iter().any(|fault| fault.key == finding.key) {
+        if !unread.contains(&finding.key) {
             faults.push(Fault::new(&finding.key, &finding.sentence));
         }
     }

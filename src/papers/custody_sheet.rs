@@ -81,12 +81,24 @@ pub struct CustodyRow {
 
 impl CustodyRow {
     fn line(&self) -> String {
-        let details = self.details.replace('\n', ". ");
+        let details: Vec<String> = (self.details.lines())
+            .filter(|line| !line.trim().is_empty())
+            .map(ended)
+            .collect();
         let what = match details.is_empty() {
-            true => self.what.clone(),
-            false => format!("{}: {details}", self.what),
+            true => ended(&self.what),
+            false => format!("{}: {}", self.what, details.join(" ")),
         };
-        format!("{} {}. {}", self.clock, what.trim_end_matches('.'), self.by)
+        format!("{} {what} {}", self.clock, self.by)
+    }
+}
+
+/// Words with one stop at their end: a question or an exclamation has its own.
+fn ended(words: &str) -> String {
+    let words = words.trim_end().trim_end_matches('.');
+    match words.trim_end_matches(['”', ')']).ends_with(['?', '!']) {
+        true => words.to_owned(),
+        false => format!("{words}."),
     }
 }
 
@@ -276,6 +288,34 @@ mod tests {
                 let codes = codes.filter(|mark| matches!(mark, Mark::Qr { .. })).count();
                 assert_eq!(codes, 1, "{paper:?}, {count} entries");
             }
+        }
+    }
+
+    #[test]
+    fn a_line_has_one_stop_at_the_end_of_each_sentence() {
+        for (details, line) in [
+            ("", "08:00 The second lab asks. Lars"),
+            (
+                "It ends there.",
+                "08:00 The second lab asks: It ends there. Lars",
+            ),
+            (
+                "Does it end there, or at the seal?",
+                "08:00 The second lab asks: Does it end there, or at the seal? Lars",
+            ),
+            (
+                "“There?”\nor at the seal",
+                "08:00 The second lab asks: “There?” or at the seal. Lars",
+            ),
+        ] {
+            let row = CustodyRow {
+                clock: "08:00".to_owned(),
+                what: "The second lab asks".to_owned(),
+                by: "Lars".to_owned(),
+                details: details.to_owned(),
+                ..CustodyRow::default()
+            };
+            assert_eq!(row.line(), line);
         }
     }
 

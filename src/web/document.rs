@@ -2,6 +2,7 @@
 
 use super::write::section_name;
 use crate::domain::prescription::{Difference, PrintedSection};
+use crate::domain::values::moment::said_in_words;
 use askama::Template;
 
 /// The text itself: every section of the walk over it.
@@ -43,7 +44,18 @@ impl DifferencesPart {
 
     /// Of `all`, those that a reader has to know stand open. Between two kinds of work nearly every field differs, and
     /// most of that follows from the new kind: it is folded, and the sheet marks each of its lines.
+    /// Days stand in words, as on all pages.
     pub fn new(title: String, all: Vec<Difference>, to_know: &[Difference]) -> DifferencesPart {
+        let part = DifferencesPart::parted(title, all, to_know);
+        let in_words = |all: Vec<Difference>| all.into_iter().map(with_days).collect();
+        DifferencesPart {
+            differences: in_words(part.differences),
+            more: in_words(part.more),
+            ..part
+        }
+    }
+
+    fn parted(title: String, all: Vec<Difference>, to_know: &[Difference]) -> DifferencesPart {
         if all.len() <= OPEN_MOST {
             let more = Vec::new();
             return DifferencesPart {
@@ -78,6 +90,22 @@ impl DifferencesPart {
     }
 }
 
+/// A difference whose days are in words: of a field or a cell that is a day, and of a row those of its cells that are.
+fn with_days(one: Difference) -> Difference {
+    let said = |value: String| {
+        let cells = value.split("; ").map(|cell| match cell.rsplit_once(": ") {
+            Some((heading, value)) => format!("{heading}: {}", said_in_words(value)),
+            None => said_in_words(cell),
+        });
+        cells.collect::<Vec<_>>().join("; ")
+    };
+    Difference {
+        before: one.before.map(said),
+        after: one.after.map(said),
+        ..one
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -90,6 +118,31 @@ mod tests {
             label: format!("Line {number}"),
             before: Some(number.to_string()),
             after: None,
+        }
+    }
+
+    #[test]
+    fn days_stand_in_words_and_all_else_as_it_was_written() {
+        for (text, said) in [
+            ("2026-12-01", "Tue 1 Dec 2026"),
+            (
+                "Stage: try-in; In the dentist’s hands by: 2026-12-01; Note: at 9; or later",
+                "Stage: try-in; In the dentist’s hands by: Tue 1 Dec 2026; Note: at 9; or later",
+            ),
+            ("relined on 2026-12-01", "relined on 2026-12-01"),
+            ("2026-13-01", "2026-13-01"),
+            ("12", "12"),
+        ] {
+            let one = Difference {
+                before: Some(text.to_owned()),
+                ..difference(1)
+            };
+            let part = DifferencesPart::new(String::new(), vec![one], &[]);
+            let shown = part
+                .differences
+                .first()
+                .and_then(|one| one.before.as_deref());
+            assert_eq!(shown, Some(said));
         }
     }
 

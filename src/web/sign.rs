@@ -4,19 +4,21 @@ use super::document::{DifferencesPart, DocumentPart};
 use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Query, Typed};
-use super::field::{FieldView, fill};
+use super::field::{FieldView, fill, id_of};
 use super::form_page::FormPage;
 use super::frame::{Frame, back_to_case, see_other};
 use super::sheet_pictures::SheetPictures;
 use super::tried::Tried;
+use super::write::card_field;
 use crate::app::print_sheet::draft_sheet;
 use crate::app::sign::{self, Proposal, SignForm, label};
 use crate::app::untyped::UntypedValue;
 use crate::app::{App, AppError, Person, bench};
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::sections::keys;
-use crate::domain::prescription::{Difference, PrintedSection};
+use crate::domain::prescription::{Difference, PrintedSection, section_of};
 use crate::domain::review::points_without_caution;
+use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::response::Response;
@@ -29,7 +31,7 @@ pub struct SignPage {
     pub number: String,
     pub path_number: String,
     pub number_of_revision: i64,
-    pub problems: Vec<String>,
+    pub problems: Vec<ProblemView>,
     /// What changes against the revision in force.
     pub differences: DifferencesPart,
     /// What the review asked and is let stand, each with the reason.
@@ -51,6 +53,30 @@ pub struct SignPage {
     pub refusals: Vec<String>,
     pub fields: Vec<FieldView>,
     pub post_key: String,
+}
+
+/// What stands against signing.
+pub struct ProblemView {
+    pub label: String,
+    /// Where it is mended; none where that is no field.
+    pub href: Option<String>,
+    pub message: String,
+}
+
+impl ProblemView {
+    fn new(person: &Person, document: &Document, fault: &Fault) -> ProblemView {
+        let key = fault.key.as_str();
+        let in_form = || {
+            let part = key.split('.').next().unwrap_or_default();
+            let path = format!("/cases/{}/write", document.case.as_str());
+            section_of(key).map(|_| format!("{path}?at={part}#{}", id_of("", key)))
+        };
+        ProblemView {
+            label: label(key),
+            href: in_form().or_else(|| card_field(person, &document.patient.code, key)),
+            message: fault.message.clone(),
+        }
+    }
 }
 
 /// The text that is read before it is signed.
@@ -111,7 +137,7 @@ impl SignPage {
             problems: proposal
                 .faults
                 .iter()
-                .map(|fault| format!("{}: {}", label(&fault.key), fault.message))
+                .map(|fault| ProblemView::new(person, document, fault))
                 .collect(),
             differences: DifferencesPart::new(
                 format!("What changes against revision {}", proposal.based_on),

@@ -1028,8 +1028,8 @@ journey("a touch on a line of the sheet leads to a question about that line", as
     const place = await technician.page.$('.paper [data-about^="changes.1."]');
     if (!place) continue;
     // The back comes behind the page, and can be touched too.
-    await technician.page.waitForFunction(() => document.querySelectorAll(".paper figure > svg [data-about]").length > 0 && !document.querySelector(".paper [data-later]"));
-    expect(await technician.page.$(".paper figure:nth-of-type(2) > svg [data-about]"), "the back is there");
+    await technician.page.waitForFunction(() => document.querySelectorAll(".paper figure svg [data-about]").length > 0 && !document.querySelector(".paper [data-later]"));
+    expect(await technician.page.$(".paper figure:nth-of-type(2) svg [data-about]"), "the back is there");
     asked = await place.evaluate((one) => one.dataset.about);
     await place.evaluate((one) => one.scrollIntoView({ block: "center" }));
     const box = await place.boundingBox();

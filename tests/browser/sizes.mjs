@@ -114,7 +114,7 @@ async function overloadedDraft(dentist, assistant) {
     );
     await dentist.press("Save");
   }
-  for (const page of ["/write", "/write?look=yes", "/write?more=pattern", "/write?more=enclosures"]) {
+  for (const page of ["/write", "/write?look=yes", "/write?more=pattern", "/write?more=enclosures", "/write?more=enclosed"]) {
     sizes.set(`${path}${page} (overloaded)`, (await dentist.fetch(`${path}${page}`)).bytes.length);
   }
   await dentist.go(`${path}/write`);

@@ -178,6 +178,18 @@ async fn the_card_of_the_patient_is_asked_for_as_well() {
         matches!(found.as_slice(), [only] if only.contains("Nothing is said about materials to be avoided")),
         "{found:?}"
     );
+    // Both pages lead to the card itself, and the one before signing to the fields of the form as well.
+    let card = format!("a[href^=\"{path}#f-patient-\"]");
+    assert_eq!(page.count(&format!("#review-list {card}")), 1);
+    let sign = whole.scene.at("/sign");
+    let read = whole.scene.dora.get(&sign).await;
+    assert_eq!(read.is(200).count(&format!(".summary {card}")), 1);
+    whole.scene.dora.get(&path).await.is(200);
+    whole.write_without(&["shade."]).await;
+    let read = whole.scene.dora.get(&sign).await;
+    let form = whole.scene.at("/write");
+    let field = format!(".summary a[href^=\"{form}?at=shade#f-shade-\"]");
+    assert!(read.is(200).count(&field) > 0);
 }
 
 #[tokio::test]

@@ -118,6 +118,13 @@ pub fn day_in_words(date: time::Date, today: time::Date) -> String {
         .to_owned()
 }
 
+/// A value that is a day, as `2026-11-25`, in words; any other as it is.
+pub fn said_in_words(value: &str) -> String {
+    let is_day = value.len() == 10 && value.trim() == value;
+    let day = parse_date(value).ok().filter(|_| is_day);
+    day.map_or_else(|| value.to_owned(), whole_day)
+}
+
 /// How far a day is off for whoever has to act by it: `today`, `in 4 days`, `3 days late`.
 pub fn days_off(date: time::Date, today: time::Date) -> String {
     match (date - today).whole_days() {
@@ -205,6 +212,19 @@ mod tests {
             Moment::new(1_645_557_742_000, -330).to_string(),
             "2022-02-22 13:52 -05:30"
         );
+    }
+
+    #[test]
+    fn only_a_value_that_is_a_day_is_said_in_words() {
+        for (value, said) in [
+            ("2026-11-25", "Wed 25 Nov 2026"),
+            ("2026-2-3", "2026-2-3"),
+            (" 2026-11-25", " 2026-11-25"),
+            ("2026-11-31", "2026-11-31"),
+            ("", ""),
+        ] {
+            assert_eq!(said_in_words(value), said);
+        }
     }
 
     #[test]

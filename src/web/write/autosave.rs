@@ -2,7 +2,7 @@
 //! that follow from the draft come back as HTML.
 
 use super::fields::NumbersPart;
-use super::jump::OnPage;
+use super::jump::{OnPage, card_field};
 use super::lines::LinePart;
 use super::posted::Posted;
 use super::review::ReviewView;
@@ -72,7 +72,8 @@ impl Autosaved {
     ) -> Result<Autosaved, askama::Error> {
         let view = DraftView::of(&written, false);
         let states = standings(&written, &view, person);
-        let review = ReviewView::new(&written.reviewed, &states, &OnPage::default());
+        let card = |key: &str| card_field(person, &written.about.patient, key);
+        let review = ReviewView::new(&written.reviewed, &states, &OnPage::default(), &card);
         let given = given(&written, sent);
         let conflicts = written.conflicts.into_iter();
         let others = written.others.into_iter();

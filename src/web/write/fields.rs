@@ -54,6 +54,8 @@ pub struct SectionView {
     pub said: Vec<String>,
     pub fields: Vec<FieldView>,
     pub groups: Vec<GroupView>,
+    /// The lists of an opened part for which its page has no room, each by its key, with what is said of it.
+    pub left_out: Vec<(&'static str, String)>,
     /// What follows from the fields of this section.
     pub numbers: NumbersPart,
 }
@@ -231,6 +233,7 @@ impl Filling<'_> {
             said: state.said.clone(),
             fields,
             groups,
+            left_out: Vec::new(),
             numbers: NumbersPart { numbers },
         }
     }

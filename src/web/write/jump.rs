@@ -3,8 +3,12 @@
 
 use super::fields::SectionView;
 use super::rows::RowView;
+use crate::app::Person;
 use crate::domain::fill::COURSE;
+use crate::domain::people::access::Permission;
+use crate::domain::people::patient;
 use crate::domain::prescription::section_of;
+use crate::domain::values::ids::PatientCode;
 use crate::web::field::{FieldView, id_of};
 use askama::Template;
 use std::collections::BTreeSet;
@@ -76,4 +80,11 @@ impl Jump {
             },
         }
     }
+}
+
+/// Where a field of a patient's card is changed; none where the key is of no card, or this person changes none.
+pub fn card_field(person: &Person, code: &PatientCode, key: &str) -> Option<String> {
+    let is_of_card = patient::fields().iter().any(|spec| spec.key == key);
+    let may = is_of_card && person.may(Permission::KeepPatients);
+    may.then(|| format!("/patients/{}#{}", code.as_str(), id_of("", key)))
 }

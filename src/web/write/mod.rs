@@ -16,6 +16,7 @@ mod weight;
 
 pub use autosave::autosave;
 pub use fields::{rows_of, view_of};
+pub use jump::card_field;
 pub use lines::{name_of as section_name, section_choices};
 pub use page::{DRAWINGS, form};
 pub use save::{choose_conflict, discard, save};

@@ -1,10 +1,10 @@
 //! The page of the form.
 
 use super::fields::{ChapterView, Filling, SectionView};
-use super::jump::{Jump, OnPage};
+use super::jump::{Jump, OnPage, card_field};
 use super::review::ReviewView;
 use super::thinned::thinned;
-use super::weight::lightened;
+use super::weight::{Lightened, lightened};
 use crate::app::draft_lines::standings;
 use crate::app::draft_view::{DraftView, others};
 use crate::app::see_case;
@@ -154,7 +154,7 @@ fn folds(app: &App, person: &Person, written: &Written, checked: bool, query: &Q
     let filling = filling(person, written, &view, &fields, ("", true));
     let today = person.moment(app.outside.now_ms()).date();
     let sections = thinned(filling.chapters(&standings(written, &view, person), today));
-    let (chapters, away) = lightened(sections, &written.reviewed.findings);
+    let Lightened { chapters, away, .. } = lightened(sections, &written.reviewed.findings);
     let shown = chapters.into_iter().flat_map(|chapter| chapter.sections);
     FoldsPage {
         sections: shown
@@ -185,10 +185,16 @@ pub fn write_page(
     let states = standings(written, &view, person);
     let today = person.moment(app.outside.now_ms()).date();
     let sections = thinned(filling.chapters(&states, today));
-    let (chapters, away) = lightened(sections, &written.reviewed.findings);
+    let Lightened {
+        chapters,
+        away,
+        has_whys,
+    } = lightened(sections, &written.reviewed.findings);
     let shown = chapters.iter().flat_map(|chapter| &chapter.sections);
     let on_page = OnPage::of(shown.chain(&away));
-    let review = ReviewView::new(&written.reviewed, &states, &on_page);
+    let card = |key: &str| card_field(person, &written.about.patient, key);
+    let review = ReviewView::new(&written.reviewed, &states, &on_page, &card);
+    let review = review.with_whys(has_whys);
     WritePage {
         frame: Frame {
             warning: draft.damaged.then(|| DAMAGED.to_owned()),

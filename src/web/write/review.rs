@@ -26,6 +26,8 @@ pub struct FindingView {
     pub is_open: bool,
     /// To the field it is about, where the form has it.
     pub link: Option<Jump>,
+    /// Where the patient's card has it, where it is about that.
+    pub card: Option<String>,
     pub label: String,
     pub sentence: String,
     pub why: &'static str,
@@ -47,13 +49,19 @@ impl FindingView {
 }
 
 impl FindingView {
-    fn new(reviewed: &Reviewed, finding: &Finding, is_open: bool, page: &OnPage) -> FindingView {
+    fn new(
+        (reviewed, finding): (&Reviewed, &Finding),
+        is_open: bool,
+        page: &OnPage,
+        card: &dyn Fn(&str) -> Option<String>,
+    ) -> FindingView {
         let field = prescription::field_spec(&finding.key);
         FindingView {
             level: finding.level.word(),
             shown: finding.level.shown(),
             is_open,
             link: field.map(|_| Jump::to(&finding.key, page)),
+            card: card(&finding.key),
             label: label(&finding.key),
             sentence: finding.sentence.clone(),
             why: finding.why,
@@ -120,14 +128,17 @@ pub struct ReviewView {
     pub open: usize,
     pub findings: Vec<FindingView>,
     pub asked: Vec<AskedView>,
+    /// Whether it says why each thing matters: a page with much in it has no room for that.
+    pub has_whys: bool,
 }
 
 impl ReviewView {
-    /// The review with the reasons typed so far, for this page.
+    /// The review with the reasons typed so far, for this page; `card` says where a field of the patient's card is.
     pub fn new(
         reviewed: &Reviewed,
         states: &BTreeMap<&'static str, LineState>,
         page: &OnPage,
+        card: &dyn Fn(&str) -> Option<String>,
     ) -> ReviewView {
         let open = reviewed.unanswered();
         let is_open = |finding: &Finding| open.iter().any(|one| one.id == finding.id);
@@ -138,14 +149,21 @@ impl ReviewView {
             let state = states.get(section.key)?;
             AskedView::of(section.key, state, page)
         });
-        let view = |finding: &Finding| FindingView::new(reviewed, finding, is_open(finding), page);
+        let view =
+            |finding: &Finding| FindingView::new((reviewed, finding), is_open(finding), page, card);
         ReviewView {
             asked: asked.collect(),
             met: reviewed.met(),
             of: reviewed.applying(),
             open: open.len(),
             findings: findings.into_iter().map(view).collect(),
+            has_whys: true,
         }
+    }
+
+    /// With why each thing matters, or without.
+    pub fn with_whys(self, has_whys: bool) -> ReviewView {
+        ReviewView { has_whys, ..self }
     }
 
     /// With the reasons that are too long to be stored, as they were typed: no other page has them.

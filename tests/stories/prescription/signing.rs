@@ -364,11 +364,18 @@ async fn what_comes_behind_the_page_is_of_the_very_text_that_would_be_signed() {
     let sign = scene.at("/sign");
     let page = scene.dora.get(&sign).await;
     // The front stands there; the back and the words, field by field, have an address.
-    assert_eq!(page.is(200).count(".paper figure > svg"), 1);
+    assert_eq!(page.is(200).count(".paper figure > a > svg"), 1);
     assert_eq!(page.count("#in-words"), 0);
     let back = page.attribute(".paper [data-later]", "data-later");
     let words = page.attribute("details[data-words]", "data-words");
     assert_eq!(page.attribute("details[data-words] a", "href"), words);
+    // Each picture leads to its page alone, where it can be read.
+    let links = page.count(".paper figure > a[aria-label$=larger]");
+    assert_eq!(links, page.count(".paper figure"));
+    let front = page.attribute(".paper figure > a", "href");
+    let front = scene.dora.get(&front).await;
+    let front = front.is(200).text();
+    assert!(front.contains("<title>Front of the sheet</title>"));
     scene.world.pass_minutes(3);
     let drawn = scene.dora.get(&back).await;
     let drawn = drawn.is(200).text();

@@ -94,8 +94,11 @@ impl EventKind for PassAnswered {
     }
 
     fn describe(&self, _: Named<'_>) -> Sentence {
-        let what = format!("To work passed on: {}", self.answer.shown());
-        (what, vec![self.note.clone()])
+        let what = match self.answer {
+            PassAnswer::Agreed => "The office says that the work may be passed on",
+            PassAnswer::Objected => "The office says that the work is not to be passed on",
+        };
+        (what.to_owned(), vec![self.note.clone()])
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
