@@ -95,7 +95,7 @@ const CARDS_OF_OTHERS: &str = "SELECT COUNT(*) AS n FROM patient JOIN leaf ON le
 /// the words of all turns, each between two semicolons of its own.
 const UNLISTABLE: &str = "SELECT COUNT(*) AS n FROM case_file WHERE closed NOT IN (0, 1) \
     OR REPLACE($1, ';' || office_turn || ';', '') = $1 OR REPLACE($1, ';' || lab_turn || ';', '') = $1 \
-    OR office_day NOT LIKE '____-__-__' OR lab_day NOT LIKE '____-__-__'";
+    OR office_turn = '' OR lab_turn = '' OR office_day NOT LIKE '____-__-__' OR lab_day NOT LIKE '____-__-__'";
 
 /// Cases for a patient whose card is of another office.
 const OF_OTHER_PATIENTS: &str = "SELECT case_file.number, patient.code FROM case_file \

@@ -28,7 +28,7 @@ impl Whole {
     async fn opened() -> Whole {
         let mut scene = Scene::opened().await;
         // The sample was taken that morning: at the hour of the scene some of it would still lie ahead.
-        scene.world.pass_minutes(3 * 60);
+        scene.later(3 * 60).await;
         let card = sample::patient_raw();
         let card: Vec<(&str, &str)> = card
             .iter()
