@@ -206,7 +206,7 @@ async fn before_anything_came_back_there_is_no_form_and_what_was_typed_is_not_lo
     // Before a prescription is signed there is nothing to check against.
     let bare = Scene::opened().await;
     let none = bare.anna.get(&bare.fit_page()).await;
-    none.is(200).sees("No prescription is signed yet");
+    none.is(200).sees("No prescription is signed");
     let none = bare.anna.post(&bare.fit_page(), &typed).await;
     none.is(409).sees("No prescription is signed");
 }
