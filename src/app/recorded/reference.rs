@@ -5,6 +5,7 @@
 //! keys, drafts, and what is drawn from the events for lists.
 
 use super::put;
+use crate::app::another_key::refuse_another_key;
 use crate::app::proven::{erased_of, is_signed, is_whole};
 use crate::app::{App, AppError, Person};
 use crate::domain::people::account::Account;
@@ -415,6 +416,12 @@ pub async fn hold_signed_in(app: &App, account: &Account) -> Result<bool, AppErr
         }
         // It was as the record says; what has come over the record since stands on every page.
         Err(why) if held_ms.is_some() && !matches!(why, AppError::Refused(_)) => Ok(true),
+        // Under another key's checkpoint the leaves say nothing either, and no single account is to blame.
+        Err(AppError::Refused(_))
+            if held_ms.is_some() && refuse_another_key(app, &mut conn).await.is_err() =>
+        {
+            Ok(true)
+        }
         Err(AppError::Store(StoreError::Forked(why))) => {
             let leaf = record::newest_owned_by(&mut conn, account.id.as_str()).await?;
             let leaf = leaf.filter(|leaf| is_of_account(leaf, account));

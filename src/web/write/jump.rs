@@ -15,13 +15,18 @@ use std::collections::BTreeSet;
 
 /// The fields and lists that a page shows, by their keys; none where the page is not known.
 #[derive(Debug, Default)]
-pub struct OnPage(BTreeSet<String>);
+pub struct OnPage {
+    keys: BTreeSet<String>,
+    /// The lists for which it has no room: nothing of them comes behind it.
+    left_out: Vec<&'static str>,
+}
 
 impl OnPage {
     /// What stands under the lines of these sections, and in those that are open.
     pub fn of<'a>(sections: impl Iterator<Item = &'a SectionView>) -> OnPage {
-        let mut keys = BTreeSet::new();
+        let (mut keys, mut left_out) = (BTreeSet::new(), Vec::new());
         for section in sections {
+            left_out.extend(section.left_out.iter().map(|(key, _)| *key));
             let (fields, groups) = match section.is_open {
                 true => (section.fields.as_slice(), section.groups.as_slice()),
                 false => (&[][..], &[][..]),
@@ -42,7 +47,16 @@ impl OnPage {
                 );
             }
         }
-        OnPage(keys)
+        OnPage { keys, left_out }
+    }
+
+    /// Whether a field is of a list that a press brings, and nothing else.
+    fn leaves_out(&self, key: &str) -> bool {
+        let rest = |list: &&str| {
+            key.strip_prefix(*list)
+                .is_some_and(|rest| rest.starts_with('.'))
+        };
+        self.left_out.iter().any(|list| rest(&list))
     }
 }
 
@@ -67,7 +81,7 @@ impl Jump {
     pub fn to(key: &str, page: &OnPage) -> Jump {
         let id = id_of("", key);
         // The kind of work stands above all parts.
-        let is_there = key == COURSE || page.0.contains(key);
+        let is_there = key == COURSE || page.keys.contains(key);
         let part = section_of(key).filter(|_| !is_there);
         match part {
             None => Jump {
@@ -76,7 +90,10 @@ impl Jump {
             },
             Some(part) => Jump {
                 to: format!("s-{}", part.key),
-                field: id,
+                field: match page.leaves_out(key) {
+                    true => String::new(),
+                    false => id,
+                },
             },
         }
     }
