@@ -251,7 +251,7 @@ async fn a_name_decides_nothing_and_a_strange_size_is_asked_about() {
     let sent = request(&scene.at("/scans"), &fields, ("face.jpg", scan));
     scene.tom.ask(sent).await.is(303);
     let page = scene.dora.get(&scene.at("/scans")).await;
-    page.sees("60.0 × 50.0 × 0.0 mm").sees("sent in metres");
+    page.sees("60.0 × 50.0 × 0.0 mm").sees("sent in meters");
     assert_eq!(page.count(".caution"), 1);
     let names: Vec<String> = lying(&scene)
         .iter()

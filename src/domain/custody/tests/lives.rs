@@ -2111,6 +2111,8 @@ fn what_a_spare_is_made_beside_is_no_pattern_of_it() {
     let mut life = Life::of(Arches::Upper, &[spare]);
     let sent = ["provisional upper", "bite"];
     life.has(Office, &sent);
+    life.has(Office, &["duplicate upper"]);
+    life.fits("duplicate upper", None);
     let works = [(UPPER, Stage::Process), (UPPER, Stage::Duplicate)];
     life.signs(&works, &sent);
     life.sends(Office, "h1", Purpose::Make, &sent);

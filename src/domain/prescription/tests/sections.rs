@@ -55,7 +55,11 @@ fn holds_the_prescription(document: &Document, sheet: u32) {
         let rows = |section: &PrintedSection| -> Vec<_> {
             let tables = section.tables.iter();
             tables
-                .map(|table| (table.key, table.rows.clone()))
+                .map(|table| {
+                    let rows = table.rows.iter();
+                    let rows = rows.map(|row| row.iter().map(|cell| spelled(cell)).collect());
+                    (table.key, rows.collect::<Vec<Vec<String>>>())
+                })
                 .collect()
         };
         assert_eq!(rows(said), rows(&section), "{sheet}");
