@@ -370,7 +370,7 @@ async fn what_comes_behind_the_page_is_of_the_very_text_that_would_be_signed() {
     let words = page.attribute("details[data-words]", "data-words");
     assert_eq!(page.attribute("details[data-words] a", "href"), words);
     // Each picture leads to its page alone, where it can be read.
-    let links = page.count(".paper figure > a[aria-label$=larger]");
+    let links = page.count(".paper figure > a[href] > .unseen");
     assert_eq!(links, page.count(".paper figure"));
     let front = page.attribute(".paper figure > a", "href");
     let front = scene.dora.get(&front).await;
