@@ -179,7 +179,7 @@ async fn of_case(app: &App, party: &Party, number: &CaseNumber) -> Result<Vec<Da
     Ok(signed_days(app, &work, (signed, &checks), words))
 }
 
-/// The days of the open cases of a house, kept until one of its cases changes.
+/// The days of the open cases of a house, kept until one of its cases changes, or the closed days of any house do.
 async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
     let mut conn = app.store.read().await?;
     let changes = parties::changes(&mut conn, &party.id).await?;

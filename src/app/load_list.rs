@@ -218,7 +218,12 @@ async fn set_only(
         }
         Ok((tx, ()))
     })
-    .await
+    .await?;
+    // By the days of an office its checks after a fit stand in the calendars of both houses.
+    if kind == ListKind::ClosedDays {
+        app.read_models.forget_feeds();
+    }
+    Ok(())
 }
 
 /// What stands against one more guide beside these.

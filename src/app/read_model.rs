@@ -74,6 +74,12 @@ impl<K: Ord, M: PartialEq, V> Kept<K, M, V> {
             by_key.remove(key);
         }
     }
+
+    fn clear(&self) {
+        if let Ok(mut by_key) = self.by_key.lock() {
+            by_key.clear();
+        }
+    }
 }
 
 /// All that is kept.
@@ -265,6 +271,11 @@ impl ReadModels {
 
     pub(super) fn store_feed(&self, house: &PartyId, changes: i64, text: Arc<String>) {
         self.feeds.put(house.clone(), changes, text);
+    }
+
+    /// They have days that no case says.
+    pub(super) fn forget_feeds(&self) {
+        self.feeds.clear();
     }
 
     pub(super) fn guides(

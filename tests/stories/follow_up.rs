@@ -307,6 +307,19 @@ async fn a_calendar_strikes_out_what_led_to_the_fit_and_has_the_checks_after_it(
     };
     assert_eq!(all(&before, "UID:"), all(&after, "UID:"));
     assert_ne!(all(&before, "SEQUENCE:"), all(&after, "SEQUENCE:"));
+    // A day on which nobody is treated is none for a check, also where the feed was read before.
+    let starts = async || {
+        let fed = scene.world.nobody().get(&feed).await.text();
+        all(&fed, "DTSTART;VALUE=DATE:")
+    };
+    let [monday, tuesday] = ["9", "10"].map(|day| format!("DTSTART;VALUE=DATE:202603{day:0>2}"));
+    let with_monday = starts().await;
+    assert!(with_monday.contains(&monday) && !with_monday.contains(&tuesday));
+    let closed = [("text", "day,what\n2026-03-09,\n")];
+    let loads = scene.dora.send("/closed-days", "/closed-days", &closed);
+    loads.await.is(303);
+    let without = starts().await;
+    assert!(!without.contains(&monday) && without.contains(&tuesday));
 }
 
 /// A remake of the upper, of which the lab sees the part of each house otherwise.
