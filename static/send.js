@@ -178,7 +178,8 @@
       const [at, called] = places.get(name) ?? [];
       if (!called) continue;
       const line = Object.assign(document.createElement("p"), { className: "hint", role: "status", textContent: `${WAITING} ` });
-      line.append(Object.assign(document.createElement("a"), { href: at, textContent: called }));
+      // A page that answers a timer stands at another address than its step.
+      line.append(Object.assign(document.createElement("a"), { href: `${KEEPS ?? location.pathname}${at}`, textContent: called }));
       document.querySelector("main").prepend(line);
     }
   }

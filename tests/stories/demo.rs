@@ -17,9 +17,9 @@ use vestibule::store::{cases, revisions};
 /// Houses on both sides of the sea, and where it is a day earlier and a day later than in between.
 const ZONES: [[&str; 2]; 2] = [demo::ZONES, ["Pacific/Kiritimati", "Pacific/Pago_Pago"]];
 
-/// Plays the demo at a half hour of the day: the half hours in turn with the one pair of zones and with the other. By the
-/// clock of the tests, which begins on a Monday at 8 in UTC, on days in a row from a Tuesday on: the fifth leads into the
-/// night in which clocks of Vienna go forward. What is written by the plan alone is played at every half hour and in four
+/// Plays the demo so many half hours after 8 in UTC, in turn with the one pair of zones and with the other. By the clock of
+/// the tests, which begins on a Monday at that hour, on days in a row from a Tuesday on: the fifth leads into the night in
+/// which clocks of Vienna go forward. What is written by the plan alone is played at every half hour and in four
 /// zones beside it (`app::demo::scenario`).
 async fn play_at(half_hour: i64) {
     let days = 22 + half_hour / 8;
@@ -39,14 +39,14 @@ mod c15_played_at_any_hour_nothing_is_still_to_come_and_no_prescription_contradi
     }
 
     parts! {
-        at_midnight 0
-        at_half_past_three 7
-        at_six 12
-        at_half_past_nine 19
-        at_one 26
-        at_half_past_four 33
-        at_eight_in_the_evening 40
-        at_half_past_eleven_in_the_evening 47
+        at_eight 0
+        at_half_past_eleven 7
+        at_two_in_the_afternoon 12
+        at_half_past_five_in_the_afternoon 19
+        at_nine_in_the_evening 26
+        at_half_past_midnight 33
+        at_four_at_night 40
+        at_half_past_seven 47
     }
 }
 
