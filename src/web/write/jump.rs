@@ -56,7 +56,7 @@ impl OnPage {
             key.strip_prefix(*list)
                 .is_some_and(|rest| rest.starts_with('.'))
         };
-        self.left_out.iter().any(|list| rest(&list))
+        self.left_out.iter().any(rest)
     }
 }
 
