@@ -1,5 +1,5 @@
 // What is typed and not saved: it outlives its tab, goes under nobody else's name, and is shown to nobody else.
-import { LEAST, fillIn, openCase, register, signAs } from "./actions.mjs";
+import { LEAST, fillIn, openCase, receive, register, release, signAs } from "./actions.mjs";
 import { Person } from "./harness.mjs";
 
 const expect = (fine, words) => {
@@ -219,6 +219,12 @@ export async function typedAtTheBench(browser, server) {
   await fillIn(assistant, LEAST);
   await assistant.press("Save");
   await signAs(dentist, path, server);
+  // Nothing is done at the bench before something of the case has come.
+  const bite = await register(assistant, path, "bite_record");
+  await release(assistant, path, [bite]);
+  await technician.go(path);
+  await technician.press("Receive what is on the way");
+  await receive(technician, new URL(technician.page.url()).pathname, { [bite]: "sound" });
   await technician.go(path);
   await technician.press("Acknowledge: we work to revision 1");
   const step = `${path}/bench?step=mounted`;
