@@ -1750,7 +1750,7 @@ const UNLINKED = [
   "write, to answer before signing", "ready to sign", "sign, wrong password", "stale draft, signed meanwhile", "item, with messages",
   "release, with messages", "receive, with messages", "problem on arrival", "halt, everything opened", "new case, with messages",
   "bench, refused", "pictures, refused", "scans, refused", "fit, refused", "questions, refused", "call, refused", "follow-up, refused",
-  "dates, refused", "passed, refused", "keep, refused", "/closed-days, refused", "/lab-days, refused", "/bench/devices, refused",
+  "dates, refused", "keep, refused", "/closed-days, refused", "/lab-days, refused", "/bench/devices, refused",
 ];
 
 journey("what no link leads to is read in every width and theme", async ({ browser, server }) => {

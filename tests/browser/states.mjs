@@ -242,7 +242,6 @@ export async function states(browser, server, shoot) {
     ["ilse", "questions", 'form[action$="/telephoned"]'],
     ["ruth", "follow-up", 'form[action$="/follow-up"]'],
     ["vera", "dates", 'form[action$="/promise"]'],
-    ["vera", "passed", 'form[action$="/passed"]'],
     ["ruth", "keep", 'form[action$="/keep"]'],
   ]) {
     const name = form.includes("telephoned") ? "call" : page;
