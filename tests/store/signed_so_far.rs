@@ -33,13 +33,20 @@ fn said(last: &LastSigned) -> u64 {
     checkpoint.size
 }
 
-pub async fn r1_programs_on_several_machines_each_have_a_bound_from_below(bed: &Bed) {
-    let case = bed.with_a_case().await;
-    let (here, there) = (tempdir().unwrap(), tempdir().unwrap());
-    let files = [&here, &there].map(|folder| LastSigned::beside(&folder.path().join("record.key")));
+/// What two machines keep beside their keys, begun, with the folders that it lies in.
+fn two_machines() -> ([tempfile::TempDir; 2], [LastSigned; 2]) {
+    let folders = [tempdir().unwrap(), tempdir().unwrap()];
+    let beside = |place: usize| LastSigned::beside(&folders[place].path().join("record.key"));
+    let files = [beside(0), beside(1)];
     for file in &files {
         file.begin(&databases::key()).unwrap();
     }
+    (folders, files)
+}
+
+pub async fn r1_programs_on_several_machines_each_have_a_bound_from_below(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let (_folders, files) = two_machines();
     let one = open(bed, &files[0]).await.unwrap();
     let other = open(bed, &files[1]).await.unwrap();
     append(&one, &case, 1).await;
@@ -61,11 +68,7 @@ pub async fn r1_a_database_set_back_between_two_bounds_is_missed_by_the_machine_
     bed: &Bed,
 ) {
     let case = bed.with_a_case().await;
-    let (here, there) = (tempdir().unwrap(), tempdir().unwrap());
-    let files = [&here, &there].map(|folder| LastSigned::beside(&folder.path().join("record.key")));
-    for file in &files {
-        file.begin(&databases::key()).unwrap();
-    }
+    let (_folders, files) = two_machines();
     let one = open(bed, &files[0]).await.unwrap();
     append(&one, &case, 1).await;
     append(&one, &case, 2).await;

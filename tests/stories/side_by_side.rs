@@ -13,6 +13,13 @@ async fn a_second_case(scene: &Scene) -> String {
     open_case(&scene.dora, &code, "upper").await
 }
 
+/// A provisional of the upper that the patient wears.
+const WORN: [(&str, &str); 3] = [
+    ("item_kind", "provisional"),
+    ("arch", "upper"),
+    ("place", "worn"),
+];
+
 #[tokio::test]
 async fn two_cases_that_say_something_else_is_worn_stand_on_the_first_page() {
     let (scene, _things) = Scene::at_the_lab().await;
@@ -20,12 +27,7 @@ async fn two_cases_that_say_something_else_is_worn_stand_on_the_first_page() {
     let other = a_second_case(&scene).await;
     scene.dora.get("/").await.sees_not(BOTH);
     let new = format!("/cases/{other}/items/new");
-    let worn = [
-        ("item_kind", "provisional"),
-        ("arch", "upper"),
-        ("place", "worn"),
-    ];
-    let tag = last_part(&scene.dora.send(&new, &new, &worn).await);
+    let tag = last_part(&scene.dora.send(&new, &new, &WORN).await);
     for who in [&scene.dora, &scene.anna] {
         let page = who.get("/").await;
         page.sees(BOTH).sees("Worn in the upper arch: case C");
@@ -88,12 +90,7 @@ async fn a_denture_of_another_case_fills_the_arch_that_stands_empty() {
     let other = a_second_case(&scene).await;
     scene.dora.get("/").await.sees(office);
     let new = format!("/cases/{other}/items/new");
-    let worn = [
-        ("item_kind", "provisional"),
-        ("arch", "upper"),
-        ("place", "worn"),
-    ];
-    let tag = last_part(&scene.dora.send(&new, &new, &worn).await);
+    let tag = last_part(&scene.dora.send(&new, &new, &WORN).await);
     scene.dora.get("/").await.sees_not(office);
     scene.tom.get("/").await.sees_not(lab);
     let empty = "The patient has no denture in the upper arch";

@@ -21,7 +21,7 @@ use axum::response::{IntoResponse, Response};
 
 pub use self::file::PictureFileView;
 pub use self::page::PictureRow;
-pub use self::sent::{SentPicture, picture_again, with_picture_again};
+pub use self::sent::{SentPicture, picture_again, with_file_again, with_picture_again};
 
 impl FormPage for PicturesPage {
     type At = CaseNumber;

@@ -53,12 +53,22 @@ pub fn picture_again() -> Fault {
     Fault::new(PICTURE_FILE, PICTURE_AGAIN)
 }
 
-/// What comes of a form that had brought a picture along: where it was not carried out, the picture is chosen again.
-pub fn with_picture_again<T>(done: Result<T, AppError>, had_picture: bool) -> Result<T, AppError> {
-    done.map_err(|error| match had_picture {
-        true => error.and_field(PICTURE_FILE, PICTURE_AGAIN),
+/// What comes of a form that had brought a file along: where it was not carried out, the box of this key says that the file is
+/// chosen again.
+pub fn with_file_again<T>(
+    done: Result<T, AppError>,
+    had_file: bool,
+    (key, again): (&str, &str),
+) -> Result<T, AppError> {
+    done.map_err(|error| match had_file {
+        true => error.and_field(key, again),
         false => error,
     })
+}
+
+/// The same of a picture.
+pub fn with_picture_again<T>(done: Result<T, AppError>, had_picture: bool) -> Result<T, AppError> {
+    with_file_again(done, had_picture, (PICTURE_FILE, PICTURE_AGAIN))
 }
 
 impl<S: Send + Sync> FromRequest<S> for SentPicture {

@@ -10,6 +10,7 @@ use super::error::WebError;
 use super::extract::{On, Typed};
 use super::form_page::{FormPage, for_lab};
 use super::frame::Frame;
+use super::pictures::with_file_again;
 use super::tried::Tried;
 use crate::app::AppError;
 use crate::app::case_work::CaseWork;
@@ -59,10 +60,7 @@ pub async fn add(on: On<CaseNumber>, sent: ScanParts) -> Result<Response, WebErr
         scan_files::add(&on.app, &on.person, &on.at, sent, &key).await?;
         Ok(Done::ScanFiled.into())
     };
-    let done = done.await.map_err(|error: AppError| match had_scan {
-        true => error.and_field(SCAN_FILE, SCAN_AGAIN),
-        false => error,
-    });
+    let done = with_file_again(done.await, had_scan, (SCAN_FILE, SCAN_AGAIN));
     // The word given was of the scan that was sent.
     form.0.remove(ScanForm::no_face().key);
     ScansPage::answer(&on, form.0, done).await

@@ -31,6 +31,18 @@ async fn acknowledge(scene: &Scene, revision: i64) {
     scene.tom.post(&path, &[("post_key", &key)]).await.is(303);
 }
 
+/// Pages of a case on which it stands that the work stands still.
+const OF_THE_CASE: [&str; 8] = [
+    "",
+    "/release",
+    "/history",
+    "/labels",
+    "/holds",
+    "/items/new",
+    "/halt",
+    "/revisions/1",
+];
+
 #[tokio::test]
 async fn c1_what_is_listed_is_ticked_and_what_stays_is_asked_named_and_waited_for() {
     let (scene, things, facebow) = listed().await;
@@ -200,17 +212,7 @@ async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
         .is(422);
     decide(&scene, "stop", &[]).await.is(303);
     // On top of every page of the case, for both.
-    let of_the_case = [
-        "",
-        "/release",
-        "/history",
-        "/labels",
-        "/holds",
-        "/items/new",
-        "/halt",
-        "/revisions/1",
-    ];
-    let paths = of_the_case.map(|rest| scene.at(rest)).into_iter();
+    let paths = OF_THE_CASE.map(|rest| scene.at(rest)).into_iter();
     for path in paths.chain([format!("/items/{}", things.bite)]) {
         scene
             .tom
@@ -281,17 +283,7 @@ async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
 async fn c5_a_pause_stands_on_every_page_of_the_case_until_the_work_goes_on() {
     let (scene, things) = Scene::at_the_lab().await;
     decide(&scene, "pause", &[]).await.is(303);
-    let of_the_case = [
-        "",
-        "/release",
-        "/history",
-        "/labels",
-        "/holds",
-        "/items/new",
-        "/halt",
-        "/revisions/1",
-    ];
-    let mut paths: Vec<String> = of_the_case.map(|rest| scene.at(rest)).into();
+    let mut paths: Vec<String> = OF_THE_CASE.map(|rest| scene.at(rest)).into();
     paths.push(format!("/items/{}", things.bite));
     for path in &paths {
         scene

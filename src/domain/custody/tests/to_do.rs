@@ -278,13 +278,7 @@ fn a_case_waits_for_its_next_check_after_the_fit_where_nobody_has_anything_to_do
     let check = |check| {
         What::FollowedUp(FollowedUp {
             check,
-            arches: Arches::Upper,
-            examined: vec![ExaminedPoint::Asked],
-            complaints: Vec::new(),
-            done: String::new(),
-            followed_by: FollowedBy::Nothing,
-            cause: None,
-            share: None,
+            ..FollowedUp::sample(Arches::Upper)
         })
     };
     world.does(&dora(), check(FollowUp::Other));

@@ -551,6 +551,16 @@ fn p11_teeth_to_be_extracted_are_listed_and_a_cut_cast_is_warned_of() {
     );
 }
 
+/// The sources that cite a study: one at least.
+fn citing<'a>(sources: &'a [String], study: &str) -> Vec<&'a String> {
+    let cited: Vec<&String> = sources
+        .iter()
+        .filter(|source| source.contains(study))
+        .collect();
+    assert!(!cited.is_empty(), "{study} is cited");
+    cited
+}
+
 #[test]
 fn p19_each_source_says_what_was_measured_and_on_whom() {
     let of_rules = crate::domain::review::rules().map(|rule| rule.source.to_owned());
@@ -580,12 +590,7 @@ fn p19_each_source_says_what_was_measured_and_on_whom() {
         ("articulator seller", "without a measurement"),
         ("PMC11104375", "natural teeth"),
     ] {
-        let cited: Vec<&String> = sources
-            .iter()
-            .filter(|source| source.contains(study))
-            .collect();
-        assert!(!cited.is_empty(), "{study} is cited");
-        for source in cited {
+        for source in citing(&sources, study) {
             let is_audit = ["Tabriz 2016", "China 2014"].contains(&study);
             let is_partial = source.contains("partial work") || source.contains("fixed work");
             let is_partial = is_audit && is_partial;
@@ -668,12 +673,7 @@ fn p19_each_number_beside_the_form_says_what_was_measured_and_on_whom() {
         ("Murata 2001", "in water"),
         ("Lim and Lee 2016", "new heat-cured bases"),
     ] {
-        let cited: Vec<&String> = sources
-            .iter()
-            .filter(|source| source.contains(study))
-            .collect();
-        assert!(!cited.is_empty(), "{study} is cited");
-        for source in cited {
+        for source in citing(&sources, study) {
             assert!(source.contains(wanted), "{study}: {source}");
         }
     }
