@@ -1,16 +1,14 @@
 //! What a lab has done in a month, step by step, as whoever makes out its invoices reads it: no money.
 
 use super::agenda::side;
-use super::proven::not_in_record;
-use super::reports::{entries, named_houses, refuse_lacking, window};
+use super::reports::{ReadTracks, named_houses, refuse_lacking, tracks};
 use super::{App, AppError, Person};
-use crate::domain::custody::CaseState;
 use crate::domain::custody::bench::BenchEntry;
 use crate::domain::people::party::Side;
+use crate::domain::report::case_track::CaseTrack;
 use crate::domain::report::month::CalendarMonth;
 use crate::domain::values::ids::CaseNumber;
-use crate::store::reports;
-use std::collections::BTreeSet;
+use std::sync::Arc;
 use time::Date;
 
 /// A step of one of the lab's cases.
@@ -36,41 +34,20 @@ pub async fn of_month(
     if side(person)? != Side::Lab {
         return Err(AppError::NotFound);
     }
-    let window = window(person, month)?;
-    let mut conn = app.store.read_at_once().await?;
-    let own = (Side::Lab, person.party_id());
-    let numbers = reports::touched(&mut conn, own, window).await?;
-    let houses = named_houses(&mut conn, person, &numbers).await?;
-    let (mut steps, mut leaves, mut unread) = (Vec::new(), Vec::new(), 0);
-    for number in numbers {
-        let entries = match entries(app, &mut conn, person, &number).await {
-            Ok(Some(entries)) => entries,
-            // By the record it is of other houses.
-            Ok(None) => continue,
-            Err(error) if error.is_of_one_alone() => {
-                tracing::warn!(%number, %error, "a case is left out of what was done");
-                unread += 1;
-                continue;
-            }
-            Err(error) => return Err(error),
-        };
-        let house = houses.get(&number).cloned().unwrap_or_default();
-        let rests_on: BTreeSet<u64> = entries.rests_on.iter().map(|leaf| leaf.number).collect();
-        leaves.extend(entries.rests_on);
-        let done = CaseState::of(&entries.events).bench.into_iter();
-        let done = done.filter(|one| (window.0..window.1).contains(&one.at.unix_ms));
-        let done = done.map(|entry| DoneStep {
-            number: number.clone(),
+    let ReadTracks { tracks, unread } = tracks(app, person, month).await?;
+    refuse_lacking(app, person, unread).await?;
+    let mut conn = app.store.read().await?;
+    let numbers = tracks.iter().map(|track| &track.number);
+    let houses = named_houses(&mut conn, person, numbers).await?;
+    let of_case = |track: &Arc<CaseTrack>| {
+        let house = houses.get(&track.number).cloned().unwrap_or_default();
+        let done = track.done.iter().map(|entry| DoneStep {
+            number: track.number.clone(),
             house: house.clone(),
             day: person.moment(entry.at.unix_ms).date(),
-            entry,
+            entry: entry.clone(),
         });
-        steps.push((rests_on, done.collect::<Vec<_>>()));
-    }
-    let missing = not_in_record(app, &mut conn, leaves).await?;
-    drop(conn);
-    let before = steps.len();
-    steps.retain(|(rests_on, _)| missing.is_disjoint(rests_on));
-    refuse_lacking(app, person, unread + before - steps.len()).await?;
-    Ok(steps.into_iter().flat_map(|(_, done)| done).collect())
+        done.collect::<Vec<_>>()
+    };
+    Ok(tracks.iter().flat_map(of_case).collect())
 }

@@ -34,6 +34,9 @@ pub enum AppError {
     /// Too many strangers wait for their passwords to be looked at.
     #[error("too many sign in at this moment")]
     Busy,
+    /// A month of many cases is counted, and kept when it is done.
+    #[error("this month is still being counted")]
+    Counting,
     /// The newest checkpoint is another key's: nothing of a case can be proved, and none is shown.
     #[error("{}", Why::Unsigned.shown())]
     AnotherKey,

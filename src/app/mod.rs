@@ -183,6 +183,8 @@ pub struct App {
     proven: std::sync::Arc<proven::ProvenEntries>,
     ended: std::sync::Arc<ended::EndedSessions>,
     counted: std::sync::Arc<counted::CountedRows>,
+    /// Held by whoever counts a month.
+    counting: std::sync::Arc<tokio::sync::Mutex<()>>,
 }
 
 impl App {
@@ -201,6 +203,7 @@ impl App {
             proven: std::sync::Arc::default(),
             ended: std::sync::Arc::default(),
             counted: std::sync::Arc::default(),
+            counting: std::sync::Arc::default(),
         }
     }
 

@@ -4,15 +4,18 @@
 //! The counter is read before the data. If somebody writes in between, newer data are kept under an older
 //! counter, and the next request, which sees the newer counter, reads them once more.
 
+use super::Person;
 use super::agenda::Agenda;
 use super::see_case::Known;
 use crate::domain::people::party::Side;
+use crate::domain::report::case_track::CaseTrack;
 use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
 use crate::domain::trade::house_days::{HouseDays, LabDays};
 use crate::domain::trade::lists::{MouldList, NamedGuide};
 use crate::domain::values::ids::{AccountId, CaseNumber, EventId, PartyId};
 use crate::store::cases::Marks;
+use crate::store::reports::Touched;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 use time::Date;
@@ -35,6 +38,9 @@ const PASSED_MOST: usize = 2_000;
 
 /// Months kept: of a busy lab some 100 KB each.
 const MONTHS_MOST: usize = 50;
+
+/// Cases of which it is kept what is counted of them in a month: some 5 KB each, most of it what was done at the bench.
+const TRACKS_MOST: usize = 10_000;
 
 /// Values by key, each with the mark under which it was read.
 #[derive(Debug)]
@@ -105,6 +111,8 @@ pub struct ReadModels {
     lab_days: Kept<PartyId, i64, LabDays>,
     /// Of a house, under its change counter and the day on its wall.
     months: Kept<(PartyId, CalendarMonth), (i64, Date), MonthTally>,
+    /// Of a case in a month of a house, under the case's change counter and the house's time zone.
+    tracks: Kept<(PartyId, CaseNumber, CalendarMonth), (i64, String), CaseTrack>,
     /// That a row of what is passed on says what its entry does, under its hash.
     passed: Kept<EventId, String, ()>,
     /// The days of a house for calendars, under its change counter.
@@ -125,10 +133,19 @@ impl Default for ReadModels {
             house_days: Kept::new(LISTS_MOST),
             lab_days: Kept::new(LISTS_MOST),
             months: Kept::new(MONTHS_MOST),
+            tracks: Kept::new(TRACKS_MOST),
             passed: Kept::new(PASSED_MOST),
             feeds: Kept::new(LISTS_MOST),
         }
     }
+}
+
+type TrackKey = ((PartyId, CaseNumber, CalendarMonth), (i64, String));
+
+/// Under what a case's part of a month is kept: its moments stand by the clock of the house that reads.
+fn track_key((person, case): (&Person, &Touched), month: CalendarMonth) -> TrackKey {
+    let key = (person.party_id().clone(), case.number.clone(), month);
+    (key, (case.version, person.zone().to_owned()))
 }
 
 impl ReadModels {
@@ -255,6 +272,25 @@ impl ReadModels {
         tally: Arc<MonthTally>,
     ) {
         self.months.put((house.clone(), month), mark, tally);
+    }
+
+    pub(super) fn track(
+        &self,
+        (person, case): (&Person, &Touched),
+        month: CalendarMonth,
+    ) -> Option<Arc<CaseTrack>> {
+        let (key, mark) = track_key((person, case), month);
+        self.tracks.get(&key, &mark)
+    }
+
+    pub(super) fn store_track(
+        &self,
+        of: (&Person, &Touched),
+        month: CalendarMonth,
+        track: Arc<CaseTrack>,
+    ) {
+        let (key, mark) = track_key(of, month);
+        self.tracks.put(key, mark, track);
     }
 
     pub(super) fn was_passed(&self, event: &EventId, row: &String) -> bool {

@@ -1,4 +1,4 @@
-//! How the work of a house went in a month: read from its own cases, and kept until one of them changes.
+//! How the work of a house went in a month: read from its own cases, of which each is kept until it changes.
 
 use super::agenda::side;
 use super::leaf_walk::{SaidErased, WalkEnd, Walked, entries_of_events, entries_of_items, walk};
@@ -24,57 +24,36 @@ use crate::domain::values::moment::Moment;
 use crate::record::entry::LeafKind;
 use crate::store::agenda::houses;
 use crate::store::record::{LeafRow, head};
+use crate::store::reports::Touched;
 use crate::store::{Connection, cases, custody, reports};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
+use std::time::Duration;
 
 /// The month on the wall of this person's house.
 pub fn this_month(app: &App, person: &Person) -> CalendarMonth {
     CalendarMonth::of(person.moment(app.outside.now_ms()).date())
 }
 
+/// How long somebody waits for a month: below what any answer may take.
+const WAITED: Duration = Duration::from_secs(15);
+
 /// The month as this person's house sees it on its own calendar.
+///
+/// # Errors
+/// [`AppError::Counting`] where it has so many cases that it is not ready yet: it is counted to its end all the same.
 pub async fn month(
     app: &App,
     person: &Person,
     month: CalendarMonth,
 ) -> Result<Arc<MonthTally>, AppError> {
-    let side = side(person)?;
     let today = person.moment(app.outside.now_ms()).date();
     let mark = (person.changes, today);
     if let Some(kept) = app.read_models.month(person.party_id(), month, &mark) {
         return Ok(kept);
     }
+    let ReadTracks { tracks, unread } = tracks(app, person, month).await?;
     let window = window(person, month)?;
-    let mut conn = app.store.read_at_once().await?;
-    let numbers = reports::touched(&mut conn, (side, person.party_id()), window).await?;
-    let (mut tracks, mut leaves, mut unread) = (Vec::new(), Vec::new(), 0);
-    for some in numbers.chunks(CASES_TOGETHER) {
-        find_together(app, &mut conn, some).await?;
-        for number in some {
-            match track(app, &mut conn, (person, number.clone()), window).await {
-                Ok(Some((track, rests_on))) => {
-                    tracks.push((track, numbers_of(&rests_on)));
-                    leaves.extend(rests_on);
-                }
-                // By the record it is of other houses.
-                Ok(None) => {}
-                // One case that cannot be read hides no other: the page says so, and `check` names what is wrong.
-                Err(error) if error.is_of_one_alone() => {
-                    tracing::warn!(%number, %error, "a case is left out of a report");
-                    unread += 1;
-                }
-                Err(error) => return Err(error),
-            }
-        }
-    }
-    // Those that were not found with their cases, together: one by one they would cost several times what all the rest does.
-    let missing = not_in_record(app, &mut conn, leaves).await?;
-    drop(conn);
-    let before = tracks.len();
-    tracks.retain(|(_, rests_on)| missing.is_disjoint(rests_on));
-    unread += before - tracks.len();
-    let tracks: Vec<CaseTrack> = tracks.into_iter().map(|(track, _)| track).collect();
     let tally = Arc::new(MonthTally {
         unread,
         ..MonthTally::of(&tracks, window, today)
@@ -83,6 +62,102 @@ pub async fn month(
     app.read_models
         .store_month(person.party_id(), month, mark, kept);
     Ok(tally)
+}
+
+/// The cases of a month by number. Whoever goes away or has waited long enough does not end the counting, or the next one would
+/// begin from nothing.
+///
+/// # Errors
+/// As [`month`].
+pub(super) async fn tracks(
+    app: &App,
+    person: &Person,
+    month: CalendarMonth,
+) -> Result<ReadTracks, AppError> {
+    let (app, person) = (app.clone(), person.clone());
+    let counting = tokio::spawn(async move {
+        // One at a time: two houses that ask at once would both wait longer, and those who sign and send as well.
+        let _only = app.counting.lock().await;
+        counted(&app, &person, month).await
+    });
+    match tokio::time::timeout(WAITED, counting).await {
+        Ok(counted) => counted.map_err(|error| AppError::Inner(error.to_string()))?,
+        Err(_) => Err(AppError::Counting),
+    }
+}
+
+/// The cases of a month, of which those are read that have changed since they were kept.
+async fn counted(app: &App, person: &Person, month: CalendarMonth) -> Result<ReadTracks, AppError> {
+    let house = (side(person)?, person.party_id());
+    let mut conn = app.store.read_at_once().await?;
+    let touched = reports::touched(&mut conn, house, window(person, month)?).await?;
+    let mut all = ReadTracks::default();
+    let mut changed = Vec::new();
+    for one in touched {
+        match app.read_models.track((person, &one), month) {
+            Some(kept) => all.tracks.push(kept),
+            None => changed.push(one),
+        }
+    }
+    for some in changed.chunks(CASES_TOGETHER) {
+        let read = tracks_of(app, &mut conn, (person, month), some).await?;
+        all.tracks.extend(read.tracks);
+        all.unread += read.unread;
+    }
+    all.tracks
+        .sort_by(|one, other| one.number.cmp(&other.number));
+    Ok(all)
+}
+
+/// What was read of some cases, and how many of them cannot be.
+#[derive(Debug, Default)]
+pub(super) struct ReadTracks {
+    pub tracks: Vec<Arc<CaseTrack>>,
+    pub unread: usize,
+}
+
+/// What is counted of some cases in a month, each held against its leaves and kept.
+async fn tracks_of(
+    app: &App,
+    conn: &mut Connection,
+    (person, month): (&Person, CalendarMonth),
+    cases: &[Touched],
+) -> Result<ReadTracks, AppError> {
+    let window = window(person, month)?;
+    let numbers: Vec<CaseNumber> = cases.iter().map(|one| one.number.clone()).collect();
+    find_together(app, conn, &numbers).await?;
+    let (mut tracks, mut leaves, mut unread) = (Vec::new(), Vec::new(), 0);
+    for one in cases {
+        match track(app, conn, (person, one.number.clone()), window).await {
+            Ok(Some((track, rests_on))) => {
+                tracks.push((one, track, numbers_of(&rests_on)));
+                leaves.extend(rests_on);
+            }
+            // By the record it is of other houses.
+            Ok(None) => {}
+            // One case that cannot be read hides no other: the page says so, and `check` names what is wrong.
+            Err(error) if error.is_of_one_alone() => {
+                tracing::warn!(number = %one.number, %error, "a case is left out of a report");
+                unread += 1;
+            }
+            Err(error) => return Err(error),
+        }
+    }
+    // Those that were not found with their cases, together: one by one they would cost several times what all the rest does.
+    let missing = not_in_record(app, conn, leaves).await?;
+    let before = tracks.len();
+    tracks.retain(|(.., rests_on)| missing.is_disjoint(rests_on));
+    unread += before - tracks.len();
+    let kept = |(one, track, _): (&Touched, CaseTrack, _)| {
+        let track = Arc::new(track);
+        app.read_models
+            .store_track((person, one), month, track.clone());
+        track
+    };
+    Ok(ReadTracks {
+        tracks: tracks.into_iter().map(kept).collect(),
+        unread,
+    })
 }
 
 /// Why there is no file: whoever makes out invoices by it sees nothing of what it lacks.
@@ -159,7 +234,7 @@ pub(super) async fn named_houses<'a>(
 }
 
 /// From the first midnight of the month to that of the next, by the clock on the wall of this house.
-pub(super) fn window(person: &Person, month: CalendarMonth) -> Result<(i64, i64), AppError> {
+fn window(person: &Person, month: CalendarMonth) -> Result<(i64, i64), AppError> {
     let begins = |month: CalendarMonth| {
         let at = moment_at(month.first(), 0, 0, person.zone());
         at.map(|at| at.unix_ms).ok_or(AppError::NotFound)
@@ -289,6 +364,10 @@ async fn track(
         asked: (state.questions.iter())
             .filter(|one| !one.is_for_information())
             .map(AskedPart::from)
+            .collect(),
+        done: (state.bench.iter())
+            .filter(|one| is_in(one.at.unix_ms))
+            .cloned()
             .collect(),
         number,
     };

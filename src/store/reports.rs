@@ -14,6 +14,13 @@ fn number(row: &AnyRow) -> Result<CaseNumber, StoreError> {
     parsed.map_err(|why| StoreError::row("case_file", &number, why))
 }
 
+/// A case of a report, with its change counter.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Touched {
+    pub number: CaseNumber,
+    pub version: i64,
+}
+
 /// The cases of a house with an entry of the time from `window.0` up to and without `window.1`, in milliseconds, or
 /// with a first prescription signed in it; by number. Entries are found by their time in an index that names their
 /// cases, so that none of them is read, and each case once by its number, however many entries it has. In SQLite, CROSS
@@ -22,15 +29,15 @@ pub async fn touched(
     conn: &mut AnyConnection,
     (side, party): (Side, &PartyId),
     window: (i64, i64),
-) -> Result<Vec<CaseNumber>, StoreError> {
+) -> Result<Vec<Touched>, StoreError> {
     let sql = match side {
         Side::Office => {
-            "SELECT c.number FROM (SELECT case_number FROM event WHERE at_ms >= $1 AND at_ms < $2 \
+            "SELECT c.number, c.version FROM (SELECT case_number FROM event WHERE at_ms >= $1 AND at_ms < $2 \
              UNION SELECT case_number FROM revision WHERE signed_ms >= $1 AND signed_ms < $2 AND number = 1) AS some_cases \
              CROSS JOIN case_file c WHERE c.number = some_cases.case_number AND c.office_id = $3 ORDER BY c.number"
         }
         Side::Lab => {
-            "SELECT c.number FROM (SELECT case_number FROM event WHERE at_ms >= $1 AND at_ms < $2 \
+            "SELECT c.number, c.version FROM (SELECT case_number FROM event WHERE at_ms >= $1 AND at_ms < $2 \
              UNION SELECT case_number FROM revision WHERE signed_ms >= $1 AND signed_ms < $2 AND number = 1) AS some_cases \
              CROSS JOIN case_file c WHERE c.number = some_cases.case_number AND c.lab_id = $3 ORDER BY c.number"
         }
@@ -41,7 +48,13 @@ pub async fn touched(
         .bind(party.as_str())
         .fetch_all(conn)
         .await?;
-    rows.iter().map(number).collect()
+    let touched = |row: &AnyRow| {
+        Ok(Touched {
+            number: number(row)?,
+            version: row.try_get("version")?,
+        })
+    };
+    rows.iter().map(touched).collect()
 }
 
 /// When each revision of a case was signed, with its number, in order.

@@ -108,7 +108,7 @@ impl From<StatusCode> for PageStatus {
 pub fn wait_s(error: &AppError) -> Option<i64> {
     match error {
         AppError::Closed { minutes } => Some(60 * minutes),
-        AppError::Busy => Some(10),
+        AppError::Busy | AppError::Counting => Some(10),
         _ => None,
     }
 }

@@ -108,6 +108,12 @@ fn story(error: &WebError) -> Story {
             vec![BUSY.to_owned()],
             "Nothing is lost, and whoever has signed in here before is not kept waiting.",
         ),
+        WebError::App(AppError::Counting) => story(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "This month is still being counted",
+            vec!["It has very many cases. Each is read once, and only those that change are read again.".to_owned()],
+            "Nothing is wrong. The page asks again by itself every ten seconds, and the file is ready when the page is.",
+        ),
         WebError::App(AppError::AnotherKey) => {
             story(StatusCode::SERVICE_UNAVAILABLE, OTHER_RECORD, vec![health::ANOTHER_KEY.to_owned()], NOT_STORED)
         }
@@ -341,6 +347,8 @@ impl IntoResponse for WebError {
             WebError::WrongAddresses { minutes } => Some(60 * minutes),
             _ => None,
         };
+        // Whoever looks at the page has nothing to do but to wait.
+        let asks_again = matches!(self, WebError::App(AppError::Counting));
         let refused = refused_for(&self);
         let story = story(&self);
         let reference = story.fault.as_ref().map(|detail| {
@@ -387,6 +395,9 @@ impl IntoResponse for WebError {
         if let Some(seconds) = seconds {
             let headers = response.headers_mut();
             headers.insert(header::RETRY_AFTER, HeaderValue::from(seconds));
+            if asks_again {
+                headers.insert(header::REFRESH, HeaderValue::from(seconds));
+            }
         }
         response
     }

@@ -1,4 +1,5 @@
 // Whole journeys, each told as somebody would live it. Prints one line each and the totals.
+import { AsyncLocalStorage } from "node:async_hooks";
 import { execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
@@ -1775,34 +1776,57 @@ journey("what no link leads to is read in every width and theme", async ({ brows
 
 journey("no page of the demo is heavier than 100 KB", async ({ browser, server }) => everyPage(browser, server));
 
-const browser = await openBrowser();
+/** Journeys that are under way at once, each with a browser and a server of its own: most of them wait for one of the two. */
+const LANES = 2;
 let passed = 0;
 let failed = 0;
 const wanted = journeys.filter(({ name }) => !only || name.includes(only));
+const toCome = [...wanted];
 /** A server fills its scenario while the journey before it is under way. */
 const begun = () => {
   const server = Server.demo();
   server.catch(() => {}); // told where it is awaited
   return server;
 };
-let next = begun();
-for (const [place, { name, run }] of wanted.entries()) {
-  const server = await next;
-  next = place + 1 < wanted.length ? begun() : null;
+
+// What a journey says stands together, above its own line.
+const said = new AsyncLocalStorage();
+const print = console.log;
+console.log = (...words) => (said.getStore() ? said.getStore().push(words.join(" ")) : print(...words));
+
+async function live({ name, run }, browser, server) {
+  const lines = [];
+  const began = performance.now();
   try {
-    const people = await run({ browser, server });
-    const faults = people.flatMap((person) => person.faults);
-    if (faults.length) throw new Error(`the browser complains: ${faults.join("; ")}`);
-    if (/panicked|ERROR/.test(server.log)) throw new Error(`the log complains: ${server.log.slice(-2000)}`);
-    console.log(`ok      ${name}`);
+    await said.run(lines, async () => {
+      const people = await run({ browser, server });
+      const faults = people.flatMap((person) => person.faults);
+      if (faults.length) throw new Error(`the browser complains: ${faults.join("; ")}`);
+      if (/panicked|ERROR/.test(server.log)) throw new Error(`the log complains: ${server.log.slice(-2000)}`);
+    });
+    lines.push(`ok  ${String(Math.round((performance.now() - began) / 1000)).padStart(3)} s  ${name}`);
     passed += 1;
   } catch (error) {
-    console.log(`FAILED  ${name}\n        ${error.stack}`);
+    lines.push(`FAILED  ${name}\n        ${error.stack}`);
     failed += 1;
   } finally {
     await server.stop();
   }
+  print(lines.join("\n"));
 }
-await browser.close();
-console.log(`totals: ${passed} passed, ${failed} failed`);
+
+async function lane() {
+  const browser = await openBrowser();
+  let next = begun();
+  for (let one = toCome.shift(); one; one = toCome.shift()) {
+    const server = await next;
+    next = toCome.length ? begun() : null;
+    await live(one, browser, server);
+  }
+  if (next) await (await next).stop();
+  await browser.close();
+}
+
+await Promise.all(Array.from({ length: Math.min(LANES, wanted.length) }, lane));
+print(`totals: ${passed} passed, ${failed} failed`);
 process.exit(failed === 0 && passed > 0 ? 0 : 1);

@@ -54,7 +54,8 @@ pub async fn reports_find_the_cases_of_a_time_and_those_that_are_open(bed: &Bed)
         ((signed_ms, signed_ms + 1), sorted(&[&third.number])),
     ] {
         for house in [(Side::Office, &office), (Side::Lab, &lab)] {
-            let mut found = reports::touched(&mut conn, house, window).await.unwrap();
+            let found = reports::touched(&mut conn, house, window).await.unwrap();
+            let mut found: Vec<CaseNumber> = found.into_iter().map(|one| one.number).collect();
             found.sort();
             assert_eq!(found, wanted, "{window:?} {house:?}");
         }

@@ -3,6 +3,7 @@
 //! A round begins when things for work come to the lab and ends with a return of work. Whatever comes between two
 //! returns belongs to the same round, and each return of a round is counted from its beginning.
 
+use crate::domain::custody::bench::BenchEntry;
 use crate::domain::custody::follow_up::{FollowUpEntry, FollowedBy, WorkCause, WorkShare};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
@@ -108,6 +109,8 @@ pub struct CaseTrack {
     pub order: Option<FirstOrder>,
     /// What the lab was to make again, or to correct, after a fit, and has answered.
     pub agreed: Vec<AgreedAgain>,
+    /// What was done at the bench in the month.
+    pub done: Vec<BenchEntry>,
 }
 
 /// Work after a fit that the lab has agreed on, or sees otherwise.

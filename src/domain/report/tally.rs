@@ -10,6 +10,7 @@ use crate::domain::custody::follow_up::{WorkCause, WorkShare};
 use crate::domain::prescription::{Course, OrderKind, catalogue, section_of};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
+use std::borrow::Borrow;
 use time::Date;
 
 /// Returns that have a point each; where there are more, each day has one.
@@ -150,10 +151,12 @@ fn days(ms: i64) -> f64 {
 
 impl MonthTally {
     /// Of all that has its time from `window.0` up to and without `window.1`, in milliseconds, as it stands on `today`.
-    pub fn of(tracks: &[CaseTrack], window: (i64, i64), today: Date) -> MonthTally {
+    pub fn of<T: Borrow<CaseTrack>>(tracks: &[T], window: (i64, i64), today: Date) -> MonthTally {
+        let cases = tracks.len();
+        let tracks: Vec<&CaseTrack> = tracks.iter().map(Borrow::borrow).collect();
         let is_in = |at: Moment| (window.0..window.1).contains(&at.unix_ms);
         let mut returns: Vec<CountedReturn> = Vec::new();
-        for track in tracks {
+        for track in &tracks {
             let here = track.rounds.iter().filter(|one| is_in(one.round.left));
             returns.extend(here.map(|one| CountedReturn {
                 number: track.number.clone(),
@@ -176,7 +179,7 @@ impl MonthTally {
             answered.partition(|one| one.is_disputed);
         let (chart, limits) = chart(&returns);
         MonthTally {
-            cases: tracks.len(),
+            cases,
             turnaround: turnaround(&returns),
             on_time: on_time(&returns),
             questions: asked.len(),

@@ -18,6 +18,7 @@ fn every_failure_has_its_status() {
         (WebError::App(AppError::Closed { minutes: 1 }), 429),
         (WebError::WrongAddresses { minutes: 1 }, 429),
         (WebError::App(AppError::Busy), 503),
+        (WebError::App(AppError::Counting), 503),
         (WebError::App(AppError::AnotherKey), 503),
         (
             WebError::App(AppError::Store(crate::store::StoreError::Again)),
@@ -146,6 +147,23 @@ fn r10_the_cause_is_named_and_whether_it_may_be_stored() {
             assert!(page.fault.is_some_and(|fault| fault.contains("SELECT")));
         }
     }
+}
+
+#[test]
+fn a_month_that_is_still_counted_comes_by_itself() {
+    let answer = WebError::App(AppError::Counting).into_response();
+    let said = |name| {
+        answer
+            .headers()
+            .get(name)
+            .and_then(|value| value.to_str().ok())
+    };
+    assert_eq!(said(header::REFRESH), Some("10"));
+    assert_eq!(said(header::RETRY_AFTER), said(header::REFRESH));
+    let page = story(&WebError::App(AppError::Counting));
+    assert!(page.safe.contains("every ten seconds"));
+    let busy = WebError::App(AppError::Busy).into_response();
+    assert!(!busy.headers().contains_key(header::REFRESH));
 }
 
 #[test]

@@ -166,6 +166,7 @@ fn returned(
         asked: Vec::new(),
         order: None,
         agreed: Vec::new(),
+        done: Vec::new(),
     }
 }
 
@@ -207,7 +208,7 @@ fn a_month_counts_what_left_in_it_and_nothing_else() {
     assert_eq!(tally.returns.len(), 2);
     assert_eq!(tally.cases, 4);
     assert_eq!(tally.limits, None, "two returns say nothing of chance");
-    let empty = MonthTally::of(&[], MARCH, date!(2026 - 04 - 02));
+    let empty = MonthTally::of::<CaseTrack>(&[], MARCH, date!(2026 - 04 - 02));
     assert_eq!(empty, MonthTally::default());
 }
 
