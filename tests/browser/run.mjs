@@ -723,6 +723,19 @@ journey("what a jump leads to is opened, and arrows walk the lines", async ({ br
   await page.waitForFunction((id) => location.hash === `#${id}` && document.getElementById(id)?.checkVisibility(), {}, wanted);
   await page.setViewport({ width: 390, height: 844 });
   await dentist.isAccessible();
+  // Now is the time of its day too, whatever the two are called; and no thing of the lower jaw is that of the upper.
+  const press = async (name, key) => {
+    await (await dentist.field(name)).focus();
+    await page.keyboard.press(key);
+  };
+  const value = (name) => page.$eval(`[name="${name}"]`, (box) => box.value);
+  await press("shade.date", "n");
+  expect((await value("shade.date")) !== "" && (await value("shade.time")) !== "", "the time of the shade comes with its day");
+  await press("dates.wanted", "n");
+  expect((await value("dates.wanted_time")) === "", "a day to come takes no time along");
+  await dentist.type("pattern.upper_item", "T12-345-678");
+  await press("pattern.lower_item", "=");
+  expect((await value("pattern.lower_item")) !== "T12-345-678", "the lower pattern is not the upper one");
 
   // On a slow network an answer is saved before the folds come: no field comes in twice, and nobody who types is taken away.
   const whole = () => page.waitForFunction(() => !document.querySelector("form.writing .inside[data-later]"));
