@@ -979,10 +979,10 @@ journey("what is signed is read on two screens, with the password", async ({ bro
     await giveReasons(dentist, path);
     if ((await dentist.go(`${path}/sign`)).status() !== 200) continue;
     if (!(await dentist.page.$('[name="password"]'))) continue;
-    await dentist.page.setViewport({ width: 1280, height: 900 });
+    await dentist.page.setViewport({ width: 1280, height: 800 });
     const [high, cautions] = await dentist.page.evaluate(() => [document.documentElement.scrollHeight, document.querySelectorAll(".accepted li").length]);
     console.log(`        ${path}/sign: ${high} px at 1280, ${cautions} cautions`);
-    expect(high <= 2 * 900, `the sign page is ${high} px high`);
+    expect(high <= 2 * 800, `the sign page is ${high} px high`);
     read.push(cautions);
     if (read.length >= 3 && read.some((count) => count > 0)) break;
   }
@@ -1028,7 +1028,7 @@ journey("a finish after a set-up is signed and read by the few lines that are ne
     expect(open.length <= 12 && folded > 20, `${open.length} changes stand open, ${folded} are folded`);
     expect(high <= most, `${page.url()} is ${high} px high at ${width}`);
   };
-  await read(1280, 2700);
+  await read(1280, 2 * 800);
   await dentist.isAccessible();
   await signAs(dentist, path, server);
   await dentist.go(`${path}/revisions/2`);
