@@ -106,6 +106,13 @@
     box.dispatchEvent(new Event("input", { bubbles: true }));
   }
 
+  // What the time of a day is called that has one: not that of a day to come.
+  const TIMES = [[/_on$/, "_at"], [/\.date$/, ".time"], [/\.sent$/, ".sent_at"]];
+  function timeOf(day) {
+    const [of, its] = TIMES.find(([end]) => end.test(day)) ?? [];
+    return of && form.elements.namedItem(day.replace(of, its));
+  }
+
   /** In a box for a date or a time, N is now; a day takes the time along that stands empty beside it. */
   function takeNow(event) {
     const box = event.target;
@@ -114,7 +121,7 @@
     if (!text[box.type]) return;
     event.preventDefault();
     put(box, text[box.type]);
-    const beside = box.type === "date" && form.elements.namedItem(box.name.replace(/_on$/, "_at"));
+    const beside = box.type === "date" && timeOf(box.name);
     if (beside && beside.type === "time" && !beside.value && isSeen(beside)) put(beside, text.time);
   }
 
@@ -130,12 +137,12 @@
     put(box, dayOf(new Date(year, month - 1, day + 1)));
   }
 
-  // What is measured is measured each time.
-  const MEASURED = "readings.";
+  // What is measured is measured each time, and no thing is another one.
+  const OWN = /^readings\.|(\.tag|_item|_from)$/;
   /** In an empty box, = is what stands in the same box of the row above, or of the upper jaw. */
   function takeSame(event) {
     const box = event.target;
-    if (!box.name?.includes(".") || box.value || box.matches("textarea") || box.name.startsWith(MEASURED)) return;
+    if (!box.name?.includes(".") || box.value || box.matches("textarea") || OWN.test(box.name)) return;
     const above = box.name.replace(/\.(\d+)\./, (_, row) => `.${row - 1}.`).replace(/\.lower_/, ".upper_");
     const text = above !== box.name && form.elements.namedItem(above)?.value;
     if (!text) return;

@@ -1,17 +1,19 @@
 //! The scan box: a case number, a patient code, a tag or the address of a handoff leads to its page; any other text
-//! is looked for in numbers, houses, seals, tracking numbers and what is ordered. In a lab a pan, a tag and a case
-//! number lead to the bench.
+//! is looked for in numbers, houses, seals, tracking numbers and what is ordered, the code of a mould of a list in force as a
+//! whole. In a lab a pan, a tag and a case number lead to the bench.
 
 use super::case_work::CaseWork;
 use super::recorded::reference::own_card;
 use super::scan::not_known;
+use super::see_lists::{ListedMould, moulds_called};
 use super::standing_in::standing_in;
 use super::whose_case::{keep_own, own_case};
 use super::{App, AppError, Person, agenda, passed_to_us, receive};
-use crate::domain::custody::agenda::{WhoseTurn, as_searched};
+use crate::domain::custody::agenda::{WhoseTurn, as_searched, mould_key};
 use crate::domain::custody::bench::ScanWord;
 use crate::domain::custody::case::Case;
 use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
 use crate::domain::values::ids::{
     CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag, revision_in,
 };
@@ -42,6 +44,10 @@ pub enum Destination {
 /// Cases in which words occur.
 #[derive(Debug, Clone, Default)]
 pub struct FoundCases {
+    /// What is looked for, where lists in force have a mould of that code.
+    pub moulds: Vec<ListedMould>,
+    /// Whether the cases are those that order it by the revision in force, and no others.
+    pub order_it: bool,
     /// The open ones first.
     pub cases: Vec<Case>,
     /// Whether there are more than are shown.
@@ -52,7 +58,7 @@ pub struct FoundCases {
 
 impl FoundCases {
     fn is_empty(&self) -> bool {
-        self.cases.is_empty() && self.unreadable.is_empty()
+        self.cases.is_empty() && self.unreadable.is_empty() && self.moulds.is_empty()
     }
 }
 
@@ -137,14 +143,52 @@ const SHORTEST: usize = 2;
 /// Houses of which a search lists the cases.
 const HOUSES_MOST: usize = 3;
 
-/// Cases in which every one of the words occurs, and those of a house that is called so.
-async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, AppError> {
+/// Labs whose lists are asked for a mould.
+const LABS_MOST: usize = 8;
+
+/// The moulds that are called so: in the lab's own list, or in those of the labs that an office has cases with.
+async fn moulds(app: &App, person: &Person, typed: &str) -> Result<Vec<ListedMould>, AppError> {
     let (side, party) = (agenda::side(person)?, person.party_id());
-    let words: Vec<String> = typed.split_whitespace().map(as_searched).collect();
-    let words: Vec<String> = words
-        .into_iter()
-        .filter(|word| word.chars().count() >= SHORTEST)
-        .collect();
+    let mut conn = app.store.read_at_once().await?;
+    let labs = match side {
+        Side::Lab => vec![(party.clone(), None)],
+        Side::Office => {
+            let labs = lists::houses(&mut conn, side, party).await?.into_iter();
+            let labs = labs.map(|(lab, name)| (lab, Some(name)));
+            labs.take(LABS_MOST).collect()
+        }
+    };
+    moulds_called(app, &mut conn, labs, typed).await
+}
+
+/// The cases that order the mould that is called so; where there is none, those in which the words occur.
+async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, AppError> {
+    let moulds = moulds(app, person, typed).await?;
+    let ordered = match moulds.first() {
+        Some(mould) => with_words(app, person, vec![mould_key(&mould.code)]).await?,
+        None => FoundCases::default(),
+    };
+    let order_it = !ordered.cases.is_empty();
+    let words = typed.split_whitespace().map(as_searched);
+    let words = words.filter(|word| word.chars().count() >= SHORTEST);
+    let found = match order_it {
+        true => ordered,
+        false => with_words(app, person, words.collect()).await?,
+    };
+    Ok(FoundCases {
+        moulds,
+        order_it,
+        ..found
+    })
+}
+
+/// Cases in which every one of the words occurs, and those of a house that is called so.
+async fn with_words(
+    app: &App,
+    person: &Person,
+    words: Vec<String>,
+) -> Result<FoundCases, AppError> {
+    let (side, party) = (agenda::side(person)?, person.party_id());
     if words.is_empty() {
         return Ok(FoundCases::default());
     }
@@ -187,6 +231,7 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, A
         cases,
         more,
         unreadable: agenda::unreadable_words(&found.unreadable),
+        ..FoundCases::default()
     })
 }
 

@@ -7,8 +7,9 @@ use crate::domain::custody::{Halt, PassedWork, bench_by_revision, case::Place, s
 use crate::domain::prescription::{Prescription, Stage};
 use crate::domain::trade::calendar::{OpenDays, Way, next_open};
 use crate::domain::trade::lists::Lists;
+use crate::domain::trade::parcel_waits::{ParcelWait, parcel_waits};
 use crate::domain::trade::perishable::poured_at_once;
-use crate::domain::trade::plan::{Job, LabTask, NamedDay, Plan, Progress, plan};
+use crate::domain::trade::plan::{Job, LabTask, Leg, NamedDay, Plan, Progress, plan};
 use crate::domain::trade::steps::{Chain, Craft, WorkUnderWay, chains, longest};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::moment::Moment;
@@ -38,6 +39,8 @@ pub struct Planned {
     pub at_once: Option<String>,
     /// The plan for each day on which what rests could go on; empty where nothing rests.
     pub if_goes_on: Vec<(Date, Plan)>,
+    /// Why the parcels are not there sooner.
+    pub waits: Vec<(Leg, Vec<ParcelWait>)>,
 }
 
 /// The first open days of the lab on which something could go on.
@@ -145,16 +148,19 @@ fn so_far(work: &CaseWork, lab: &OpenDays) -> SoFar {
     .so_far()
 }
 
-/// The plan of a piece, where its work rests from the day on which it goes on.
-fn plan_of(piece: &OnePiece, job: &Job<'_>, goes_on: Option<Date>) -> Result<Plan, String> {
-    let job = Job {
+/// The job of a piece, where its work rests from the day on which it goes on.
+fn job_of<'a>(piece: &'a OnePiece, job: &Job<'a>, goes_on: Option<Date>) -> Job<'a> {
+    Job {
         tasks: &piece.tasks,
         finished: piece.finished,
         passed: piece.passed,
         goes_on,
         ..job.clone()
-    };
-    plan(&job).map_err(|why| why.to_string())
+    }
+}
+
+fn plan_of(piece: &OnePiece, job: &Job<'_>, goes_on: Option<Date>) -> Result<Plan, String> {
+    plan(&job_of(piece, job, goes_on)).map_err(|why| why.to_string())
 }
 
 /// The piece that is back last, with its plan, and the day of the other arch where that is back earlier.
@@ -234,6 +240,8 @@ pub(super) fn planned(
     let goes_on = |day: Date| Ok((day, plan_of(&piece, &job, Some(day))?));
     let if_goes_on = days.into_iter().map(goes_on);
     let if_goes_on = if_goes_on.collect::<Result<_, String>>()?;
+    let of_piece = job_of(&piece, &job, None);
+    let waits = parcel_waits(&of_piece, &plan_now.lines, so_far.is_packed);
     let case = &work.case;
     let named = work.state.named_day(case.revision).map(|one| one.day);
     let treated = case.arches.treated();
@@ -246,6 +254,7 @@ pub(super) fn planned(
         slower,
         at_once,
         if_goes_on,
+        waits,
         tasks: piece.tasks,
         so_far,
     }))

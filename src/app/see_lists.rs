@@ -9,7 +9,8 @@ use crate::domain::trade::calendar::OpenDays;
 use crate::domain::trade::colour::Guide;
 use crate::domain::trade::house_days::{self, HouseDays, LabDays};
 use crate::domain::trade::lists::{Entries, ListKind, Lists, MouldList, NamedGuide};
-use crate::domain::trade::mould;
+use crate::domain::trade::mould::{self, Region};
+use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::record::filed::RowOf;
 use crate::store::lists;
@@ -153,6 +154,48 @@ pub async fn moulds_of_case(
         Some(list) => Some(seen(app, &mut conn, list).await?),
     };
     Ok((lab, list))
+}
+
+/// A mould in a lab's list in force.
+#[derive(Debug, Clone)]
+pub struct ListedMould {
+    pub code: String,
+    /// For which places in the mouth it is listed.
+    pub places: Vec<(Arch, Region)>,
+    /// The lab by its name; none of one's own list.
+    pub lab: Option<String>,
+    pub version: i64,
+}
+
+/// The moulds of this code in the lists in force of these labs, each lab with the name by which it is told. A list that is not
+/// as the record says names none: its own page says what is wrong with it.
+pub(super) async fn moulds_called(
+    app: &App,
+    conn: &mut Connection,
+    labs: Vec<(PartyId, Option<String>)>,
+    code: &str,
+) -> Result<Vec<ListedMould>, AppError> {
+    let mut found = Vec::new();
+    for (house, lab) in labs {
+        let list = only_list(conn, &house, ListKind::Moulds).await?;
+        let Some(list) = list.filter(|list| list.entries > 0) else {
+            continue;
+        };
+        let moulds = match moulds_in_force(app, conn, &list).await {
+            Err(AppError::Refused(_)) => continue,
+            moulds => moulds?,
+        };
+        let called = moulds.called(code);
+        if let Some(first) = called.first() {
+            found.push(ListedMould {
+                code: first.code.clone(),
+                places: called.iter().map(|one| (one.arch, one.region)).collect(),
+                lab,
+                version: list.version,
+            });
+        }
+    }
+    Ok(found)
 }
 
 /// One version of a list as CSV that a spreadsheet opens without running it, and its kind.

@@ -379,7 +379,7 @@ pub async fn found_list(
             false => "open cases first",
         },
         groups: groups(lines(&found.cases, reader, &names), false),
-        nothing: "",
+        nothing: "There is no such case.",
         more: None,
         before: None,
     })

@@ -20,12 +20,18 @@ use askama::Template;
 use axum::response::Response;
 
 /// Entries on one page.
-const ON_A_PAGE: usize = 60;
+const ON_A_PAGE: usize = 20;
+/// Characters of a text that its closed entry shows.
+const BEGINS: usize = 60;
 
 /// An entry with the texts that can be taken out of it.
 pub struct OfferView {
     pub when: String,
     pub what: String,
+    /// How its first text begins, while it is folded.
+    pub begins: String,
+    /// Whether something of it is ticked, or is to be mended.
+    pub is_open: bool,
     pub fields: Vec<FieldView>,
     /// Where the small picture is had, of an entry that adds one which is still there.
     pub picture: Option<String>,
@@ -81,6 +87,19 @@ fn tick(event: &Event, text: &Erasable, tried: &Tried) -> FieldView {
         .filled(&tried.typed, &tried.faults)
 }
 
+/// “note: “keyed, for the …” and 2 more”
+fn begins(fields: &[FieldView]) -> String {
+    let label = fields.first().map_or("", |field| field.label.as_str());
+    let mut words: String = label.chars().take(BEGINS).collect();
+    if words.len() < label.len() {
+        words.push('…');
+    }
+    match fields.len().saturating_sub(1) {
+        0 => words,
+        more => format!("{words} and {more} more"),
+    }
+}
+
 async fn erase_page(
     app: &App,
     person: &Person,
@@ -94,10 +113,14 @@ async fn erase_page(
     } = erase_texts::see(app, person, number).await?;
     let view = |(event, texts): &(Event, Vec<Erasable>)| {
         let description = describe(&work.items, event);
+        let fields: Vec<FieldView> = texts.iter().map(|text| tick(event, text, tried)).collect();
+        let is_marked = |field: &FieldView| field.is_ticked() || !field.messages.is_empty();
         OfferView {
             when: description.when,
             what: description.what,
-            fields: texts.iter().map(|text| tick(event, text, tried)).collect(),
+            begins: begins(&fields),
+            is_open: fields.iter().any(is_marked),
+            fields,
             picture: matches!(&event.what, What::Pictured(one) if one.hash != ERASED)
                 .then(|| format!("/cases/{}/pictures/{}/small.jpg", number.as_str(), event.id)),
         }
@@ -149,4 +172,28 @@ pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
 /// were.
 pub async fn erase(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
     ErasePage::post(on, form, erase_texts::erase, Done::Erased).await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_closed_entry_shows_how_its_first_text_begins_and_counts_the_others() {
+        let field = |label: &str| FieldView::new(InputKind::Tick, "text.x", label);
+        let long = "n".repeat(BEGINS + 1);
+        let cut = format!("{}…", "n".repeat(BEGINS));
+        for (labels, words) in [
+            (vec!["note: “keyed”"], "note: “keyed”".to_owned()),
+            (
+                vec!["note: “keyed”", "how: “b”"],
+                "note: “keyed” and 1 more".to_owned(),
+            ),
+            (vec![long.as_str()], cut),
+            (vec![], String::new()),
+        ] {
+            let fields: Vec<FieldView> = labels.into_iter().map(field).collect();
+            assert_eq!(begins(&fields), words);
+        }
+    }
 }

@@ -6,10 +6,12 @@ use super::error::{ForMachines, WebError};
 use super::extract::{Query, SignedIn};
 use super::frame::{Frame, page, page_with, see_other};
 use super::keys::AT;
-use crate::app::find::{self, Destination};
+use crate::app::find::{self, Destination, FoundCases};
 use crate::app::{App, AppError, Outage, Person, counted, health};
 use crate::domain::custody::bench::ScanWord;
 use crate::domain::people::access::Permission;
+use crate::domain::trade::mould::Region;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
@@ -50,8 +52,36 @@ pub struct FindPage {
     pub typed: String,
     /// Why nothing was found, or what of it cannot be shown.
     pub message: String,
+    /// What is said of a mould that is called so; empty for most.
+    pub moulds: Vec<String>,
+    /// Whether the mould list is one's own, to be looked at.
+    pub has_list: bool,
     /// Cases in which the words occur.
     pub list: Option<ListView>,
+}
+
+/// Where a mould is listed, and whether anybody orders it.
+fn of_moulds(found: &FoundCases) -> Vec<String> {
+    let place = |(arch, region): &(Arch, Region)| format!("{} {}", arch.shown(), region.shown());
+    let listed = found.moulds.iter().map(|mould| {
+        let list = match &mould.lab {
+            Some(lab) => format!("the mould list of {lab}"),
+            None => "your mould list".to_owned(),
+        };
+        let places: Vec<String> = mould.places.iter().map(place).collect();
+        let (code, version, places) = (&mould.code, mould.version, places.join(", "));
+        format!("Mould “{code}” is in {list}, version {version}: {places}.")
+    });
+    let ordered = match (found.order_it, found.cases.is_empty()) {
+        (true, _) => "These cases order it by the revision in force.",
+        (false, true) => "No case orders it by the revision in force.",
+        (false, false) => {
+            "No case orders it by the revision in force. The words occur in these cases."
+        }
+    };
+    let is_listed = !found.moulds.is_empty();
+    let ordered = is_listed.then(|| ordered.to_owned());
+    listed.chain(ordered).collect()
 }
 
 /// The address of what a code names; none where there are several.
@@ -85,16 +115,45 @@ pub async fn find(
     if let Some(to) = word_of_the_card(&person, &query) {
         return Ok(see_other(&to));
     }
-    let (title, list, message) = match find::find(&app, &person, &typed).await {
-        Ok(Destination::Cases(found)) => {
-            let list = agenda::found_list(&app, &person, &found).await?;
-            ("Found", Some(list), found.unreadable)
-        }
-        Ok(found) => return Ok(see_other(address(&found).as_deref().unwrap_or("/"))),
-        Err(AppError::Invalid(faults)) => ("Not found", None, messages(faults)),
-        Err(other) => return Err(other.into()),
+    match find::find(&app, &person, &typed).await {
+        Ok(Destination::Cases(found)) => of_cases(&app, &person, typed, found).await,
+        Ok(found) => Ok(see_other(address(&found).as_deref().unwrap_or("/"))),
+        Err(AppError::Invalid(faults)) => in_vain(&app, &person, typed, faults),
+        Err(other) => Err(other.into()),
+    }
+}
+
+async fn of_cases(
+    app: &App,
+    person: &Person,
+    typed: String,
+    found: FoundCases,
+) -> Result<Response, WebError> {
+    page(&FindPage {
+        frame: Frame::new(app, person, "Found", ""),
+        typed,
+        list: Some(agenda::found_list(app, person, &found).await?),
+        moulds: of_moulds(&found),
+        has_list: found.moulds.iter().any(|mould| mould.lab.is_none()),
+        message: found.unreadable,
+    })
+}
+
+fn in_vain(
+    app: &App,
+    person: &Person,
+    typed: String,
+    faults: Vec<Fault>,
+) -> Result<Response, WebError> {
+    let view = FindPage {
+        frame: Frame::new(app, person, "Not found", ""),
+        typed,
+        message: messages(faults),
+        moulds: Vec::new(),
+        has_list: false,
+        list: None,
     };
-    found(Frame::new(&app, &person, title, ""), typed, list, message)
+    page_with(StatusCode::NOT_FOUND, &view)
 }
 
 /// Where a word of the bench's card leads; scanned on the page of a case's bench, it is of that case.
@@ -107,25 +166,6 @@ fn word_of_the_card(person: &Person, query: &Query) -> Option<String> {
 /// What is wrong, in words.
 pub fn messages(faults: Vec<Fault>) -> String {
     faults.into_iter().map(|fault| fault.message).collect()
-}
-
-fn found(
-    frame: Frame,
-    typed: String,
-    list: Option<ListView>,
-    message: String,
-) -> Result<Response, WebError> {
-    let status = match list {
-        Some(_) => StatusCode::OK,
-        None => StatusCode::NOT_FOUND,
-    };
-    let view = FindPage {
-        frame,
-        typed,
-        message,
-        list,
-    };
-    page_with(status, &view)
 }
 
 /// What is said to whoever watches.

@@ -88,14 +88,9 @@ pub enum ReadAs {
 }
 
 impl SignPage {
-    /// Whether two things are read before the sheet, so that they stand beside each other.
+    /// Whether there are cautions and values that nobody typed, so that they stand beside each other.
     fn is_beside(&self) -> bool {
-        let parts = [
-            !self.differences.is_empty(),
-            !self.accepted.is_empty(),
-            self.untyped_count > 0,
-        ];
-        parts.into_iter().filter(|is_there| *is_there).count() > 1
+        !self.accepted.is_empty() && self.untyped_count > 0
     }
 
     /// The page of a proposal, with the signature that was refused.

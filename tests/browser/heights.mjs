@@ -2,10 +2,12 @@
 import { Person } from "./harness.mjs";
 
 const NARROW = 390;
-/** Pixels of a page. */
+/** Pixels of a page, and of the one on which texts are erased. */
 const MOST = 4000;
+const MOST_TO_ERASE = 6000;
 
-/** The page of what is in the house, and the history of every case that the agenda leads to. */
+/** The page of what is in the house, and the history of every case that the agenda leads to; of the case with the longest
+ *  one, what can be erased and its days. */
 export async function shortLists(browser, server) {
   const people = [];
   const found = [];
@@ -22,6 +24,23 @@ export async function shortLists(browser, server) {
       found.push({ high, path, login });
     }
     await person.isAccessible();
+    const own = found.filter((one) => one.login === login && one.path.endsWith("/history"));
+    const longest = own.reduce((one, other) => (other.high > one.high ? other : one));
+    await person.go(longest.path.replace("history", "erase"));
+    const { high, entries } = await person.page.evaluate(() => ({
+      high: document.documentElement.scrollHeight, entries: document.querySelectorAll("details.erasable").length,
+    }));
+    console.log(`        erasing for ${login}: ${entries} entries, ${high} px at ${NARROW}`);
+    if (entries === 0 || high > MOST_TO_ERASE) throw new Error(`${entries} entries to be erased are ${high} px high`);
+    await person.isAccessible();
+    for (const one of cases) {
+      await person.go(`/cases/${one}/dates`);
+      const drawn = await person.page.$$eval("svg.days", (all) => all.filter((strip) => strip.checkVisibility()).map((strip) => strip.getBoundingClientRect().right));
+      if (drawn.length === 0) continue;
+      if (drawn.length > 1 || drawn[0] > NARROW) throw new Error(`the strip of ${one} ends at ${drawn}`);
+      await person.isAccessible();
+      break;
+    }
   }
   found.sort((one, other) => other.high - one.high);
   console.log(`        the longest: ${found.slice(0, 3).map(({ high, path, login }) => `${path} for ${login} ${high} px`).join(", ")}`);

@@ -66,7 +66,7 @@ async function giveReasonsByKeys(page) {
 const toRead = (page) =>
   page.evaluate(() => ({
     high: document.documentElement.scrollHeight,
-    words: [...document.querySelectorAll("section.signing > :not(.paper)")].map((one) => one.innerText).join(" ").split(/\s+/).length,
+    words: [...document.querySelectorAll("section.signing > :not(.read), .signing .read > :not(.paper)")].map((one) => one.innerText).join(" ").split(/\s+/).length,
   }));
 
 /** The first revision from the first key to the password, counted; and the height of the page of an ordinary second one. */

@@ -36,7 +36,7 @@ async fn the_page_says_when_it_has_to_leave_and_when_it_is_back() {
     // The case's own page says it in a line, with the strip behind it.
     let case = scene.tom.get(&scene.at("")).await;
     case.sees("Back on Fri 13 Mar, in time for Fri 20 Mar");
-    assert_eq!(case.count("details.folded-days svg.days"), 1);
+    assert_eq!(case.count("details.folded-days svg.days"), 2);
     // Monday 2 March, seven lab days as one laboratory publishes them, a day on the way each.
     let page = scene.dora.get(&scene.at("/dates")).await;
     page.is(200)
@@ -44,7 +44,12 @@ async fn the_page_says_when_it_has_to_leave_and_when_it_is_back() {
         .sees("It has to leave the office by Mon 9 Mar.")
         .sees("Parcel to the lab next day Tue 3 Mar Tue 10 Mar 5 days")
         .sees("Finish, measure 1 day Thu 12 Mar Thu 19 Mar 5 days early");
-    assert_eq!(page.count("svg.days[aria-hidden=true]"), 1);
+    // Drawn twice, for a wide and for a narrow window: of both the words stand beside it.
+    assert_eq!(page.count("svg.days[aria-hidden=true]"), 2);
+    assert_eq!(page.count("svg.days.narrow"), 1);
+    let drawn = |kind: &str| page.count(&format!("svg.days{kind} rect.ahead"));
+    assert!(drawn(".narrow") > 6);
+    assert_eq!(drawn(".narrow"), drawn(":not(.narrow)"));
     scene
         .tom
         .get(&scene.at("/dates"))
@@ -182,6 +187,54 @@ async fn the_days_of_the_houses_move_the_plan() {
     let seen = scene.dora.get(&page).await;
     seen.is(200)
         .sees("Office and lab share no working day within a year");
+}
+
+/// Monday 2 March, 09:00 at both houses.
+#[tokio::test]
+async fn the_step_of_a_parcel_says_why_it_waits() {
+    let scene = Scene::signed().await;
+    let page = scene.at("/dates");
+    let says = async |words: &str| {
+        for who in [&scene.dora, &scene.tom] {
+            who.get(&page).await.is(200).sees(words);
+        }
+    };
+    let weekend = "day,what\nsaturday,\nsunday,\n";
+    for (more, words) in [
+        (
+            "after 08:30,the round\n",
+            "It is past 08:30 at the office: nothing leaves before Tue 3 Mar.",
+        ),
+        (
+            "2026-03-02,holiday\n",
+            "The office is closed today: nothing leaves before Tue 3 Mar.",
+        ),
+        (
+            "2026-03-03,holiday\n",
+            "Closed in between: Tue 3 Mar (office).",
+        ),
+        ("", "Parcel to the lab next day Tue 3 Mar Tue 10 Mar"),
+    ] {
+        let text = format!("{weekend}{more}");
+        let loaded = [("text", text.as_str())];
+        let answer = scene.dora.send("/closed-days", "/closed-days", &loaded);
+        answer.await.is(303);
+        says(words).await;
+    }
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    scene.pack(&scene.anna, &[&bite], &[]).await.is(303);
+    says("Packed, and waits for the carrier.").await;
+    // The case's own page says it with the day.
+    let case = scene.tom.get(&scene.at("")).await;
+    case.sees("Tue 3 Mar. Packed, and waits for the carrier.");
+    scene.world.pass_minutes(10);
+    scene.pick_up(&scene.dora, &[]).await.is(303);
+    says("under way With the carrier since Mon 2 Mar.").await;
+    let hour = format!("{weekend}after 09:05,\n");
+    load(&scene, "/closed-days", &hour).await;
+    let found = [(bite.as_str(), "sound")];
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    says("It came after 09:05 and counts for Tue 3 Mar.").await;
 }
 
 #[tokio::test]

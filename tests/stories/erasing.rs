@@ -232,6 +232,9 @@ async fn a_hurried_form_comes_back_with_its_ticks_and_nothing_is_erased() {
     let answer = erase(&scene, &scene.dora, SECRET, &[("why", "")]).await;
     answer.is(422).sees("Choose the reason.");
     assert_eq!(answer.count("label.tick input[checked]"), 1);
+    // Its entry stands open, and no other.
+    assert_eq!(answer.count("details.erasable[open]"), 1);
+    assert_eq!(answer.count("details.erasable[open] input[checked]"), 1);
     let answer = erase(&scene, &scene.dora, SECRET, &[("password", "wrong")]).await;
     answer.is(422).sees("This is not your password.");
     assert_eq!(answer.count("label.tick input[checked]"), 1);

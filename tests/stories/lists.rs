@@ -67,6 +67,51 @@ fn json(answer: &Answer) -> serde_json::Value {
 }
 
 #[tokio::test]
+async fn a_mould_of_the_list_is_found_with_the_cases_that_order_it_now() {
+    let scene = Scene::opened().await;
+    let find = "/find?q=finch+4";
+    // Nothing of it is known before it is listed.
+    scene.dora.get(find).await.is(404);
+    load_moulds(&scene.tom, MOULDS).await.is(303);
+    let place = "version 1: upper front teeth.";
+    let nobody = "No case orders it by the revision in force.";
+    let case = format!("a[href=\"{}\"]", scene.at(""));
+    for who in [&scene.dora, &scene.tom] {
+        let page = who.get(find).await;
+        page.is(200)
+            .sees("Mould “Finch 4” is in")
+            .sees(place)
+            .sees(nobody);
+        assert_eq!(page.count(&case), 0);
+    }
+    let mould = |code| [("anterior.upper_mould", code)];
+    let fields = [&crate::scene::LEAST[..], &mould("finch 4")].concat();
+    scene.sign(&fields).await.is(303);
+    for (who, list) in [
+        (&scene.dora, "the mould list of Kiln Laboratory"),
+        (&scene.tom, "your mould list"),
+    ] {
+        let page = who.get(find).await;
+        page.is(200)
+            .sees(list)
+            .sees("These cases order it by the revision in force.");
+        assert_eq!(page.count(&case), 1);
+        // Another mould of the list is another one, though its name begins alike.
+        who.get("/find?q=Finch+5").await.sees(nobody);
+    }
+    // Another office sees neither the list nor the case.
+    scene.world.person("sven").get(find).await.is(404);
+    // Only the revision in force counts.
+    scene.sign(&mould("Finch 5")).await.is(303);
+    scene.tom.get(find).await.is(200).sees(nobody);
+    let page = scene.tom.get("/find?q=Finch+5").await;
+    page.sees("These cases order it by the revision in force.");
+    assert_eq!(page.count(&case), 1);
+    let examined = vestibule::app::examine::examine(&scene.world.app, None).await;
+    assert_eq!(examined.unwrap().faults, []);
+}
+
+#[tokio::test]
 async fn a_list_is_loaded_looked_at_and_taken_home() {
     let scene = Scene::opened().await;
     scene.mara.get("/moulds").await.sees("No list is in use.");

@@ -429,6 +429,12 @@ async fn a_case_holds_so_many_pictures_and_says_so() {
         let size = scene.mara.get(&scene.at(page)).await.is(200).body.len();
         assert!(size <= 100 * 1024, "{page} has {size} bytes");
     }
+    // One entry is a line, and a page has no more of them than are looked through.
+    let erase = scene.mara.get(&scene.at("/erase")).await;
+    assert_eq!(erase.count("details.erasable:not([open])"), 20);
+    erase
+        .sees("One page is chosen from at a time")
+        .sees("Show the older ones");
     let oldest = scene.tom.get(&scene.at("/history?page=1")).await;
     oldest
         .sees("Show the newer ones")

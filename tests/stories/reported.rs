@@ -101,7 +101,8 @@ async fn a_remedy_is_put_behind_the_remarks_and_only_once() {
             scene.at("/write?at=remarks&done=taken#f-remarks-remarks")
         );
     }
-    let form = scene.dora.get(&scene.at("/write?done=taken")).await;
+    let taken = scene.at("/write?at=remarks&done=taken");
+    let form = scene.dora.get(&taken).await;
     form.sees("The sentence stands in the remarks of the draft");
     let text = form
         .form(&scene.at("/write"), &scene.at("/write"), "")

@@ -6,7 +6,7 @@ use crate::{Line, none_is, program};
 use std::collections::BTreeSet;
 
 /// What holds a row against its leaf, or calls what does, on the connection that it is given.
-const HOLD: [&str; 45] = [
+const HOLD: [&str; 46] = [
     "load(",
     "load_held(",
     "by_leaves(",
@@ -41,6 +41,7 @@ const HOLD: [&str; 45] = [
     "hold_list_version(",
     "is_admitted(",
     "lists_context(",
+    "moulds_called(",
     "draft_context(",
     "text_of(",
     "build(",

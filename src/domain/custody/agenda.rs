@@ -309,6 +309,11 @@ pub fn pan_key(pan: &str) -> String {
     as_searched(pan).split_whitespace().collect()
 }
 
+/// A mould as the cases are found by it that order it: as a whole, so that no other one whose code is longer is meant.
+pub fn mould_key(code: &str) -> String {
+    format!("mould·{}·", as_searched(code.trim()))
+}
+
 /// A text as it is looked for: small letters, no dashes, figures of any script as ASCII.
 pub fn as_searched(text: &str) -> String {
     with_plain_digits(text)
@@ -326,6 +331,16 @@ mod tests {
             assert_eq!(pan_key(typed), "b3", "{typed}");
         }
         assert_eq!(as_searched("Kiln ٢"), "kiln 2");
+    }
+
+    #[test]
+    fn a_mould_is_looked_for_as_a_whole() {
+        assert_eq!(mould_key(" Otter 9"), mould_key("OTTER ٩"));
+        for other in ["Otter 99", "Sea Otter 9", "Otter"] {
+            assert!(!mould_key(other).contains(&mould_key("Otter 9")), "{other}");
+        }
+        // What is stored was made ready to be looked for already.
+        assert_eq!(as_searched(&mould_key("Otter-9")), mould_key("Otter-9"));
     }
 
     fn agenda(word: &str) -> CaseAgenda {

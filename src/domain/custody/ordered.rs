@@ -59,6 +59,8 @@ pub struct Ordered {
     pub work: Vec<OrderedWork>,
     /// What the steps of the bench follow from, piece by piece.
     pub bench: Vec<BenchPiece>,
+    /// The moulds that are named for its teeth.
+    pub moulds: Vec<String>,
     /// What a try-in is reset by, where one is.
     pub reset: ResetBy,
     /// How a denture leaves the office that is sent to be repaired, as the list of its places says it.
@@ -299,6 +301,7 @@ impl Ordered {
         let rx = &document.prescription;
         let records = [&rx.jaw.item, &rx.facebow.item];
         ordered.records = records.into_iter().flatten().cloned().collect();
+        ordered.moulds = moulds(rx);
         let pattern = &document.prescription.pattern;
         let named = [&pattern.upper_item, &pattern.lower_item];
         ordered.patterns = named.into_iter().flatten().cloned().collect();
@@ -335,6 +338,18 @@ pub fn stays_by(document: &Document) -> StaysAtLab {
 fn is_mounted_again(rx: &Prescription) -> bool {
     let mut pieces = rx.order.pieces.iter();
     rx.approval.refuses_height() && pieces.any(|piece| piece.stage == Some(Stage::Reset))
+}
+
+fn moulds(rx: &Prescription) -> Vec<String> {
+    let (front, back) = (&rx.anterior, &rx.posterior);
+    let named = [
+        &front.upper_mould,
+        &front.lower_mould,
+        &back.upper_mould,
+        &back.lower_mould,
+    ];
+    let named = named.into_iter().flatten();
+    named.map(|code| code.as_str().to_owned()).collect()
 }
 
 fn bench_pieces(rx: &Prescription) -> Vec<BenchPiece> {

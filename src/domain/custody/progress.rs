@@ -50,6 +50,8 @@ pub struct SoFar {
     pub rests: Vec<Rest>,
     /// Why it rests, and since when.
     pub resting: Option<(Resting, Moment)>,
+    /// Whether what is to go next, there or back, is packed and waits for the carrier.
+    pub is_packed: bool,
 }
 
 /// What a clock on the wall shows at a moment, in milliseconds, in a zone by its name.
@@ -380,11 +382,17 @@ impl<'a> PlanContext<'a> {
     pub fn so_far(&self) -> SoFar {
         let back = self.back();
         let begun_ms = self.begun_ms(back);
-        let is_packed = back.filter(|one| one.is_packed());
-        let packed = is_packed.map(|one| (Craft::Finish, self.at_lab(one.released_at).date()));
+        let packed = back.filter(|one| one.is_packed());
+        let packed = packed.map(|one| (Craft::Finish, self.at_lab(one.released_at).date()));
         let made = self.made(begun_ms);
+        let progress = self.progress(back, begun_ms);
+        let mut to_lab = self.handoffs(Side::Lab);
         SoFar {
-            progress: self.progress(back, begun_ms),
+            progress,
+            is_packed: match progress {
+                Progress::ToBeSent => to_lab.any(Handoff::is_packed),
+                _ => packed.is_some(),
+            },
             finished: match packed {
                 Some(_) => self.each_arch().map(|arch| (arch, packed)).collect(),
                 None => self.finished(&made),

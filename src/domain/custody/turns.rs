@@ -1,6 +1,6 @@
 //! Draws where a case stands in the agenda of either side.
 
-use super::agenda::{AskedFirst, CaseAgenda, OnAgenda, OnBench, WhoseTurn, as_searched};
+use super::agenda::{AskedFirst, CaseAgenda, OnAgenda, OnBench, WhoseTurn, as_searched, mould_key};
 use super::bench::NextStep;
 use super::case::{Case, Place, Step};
 use super::case_state::CaseState;
@@ -60,7 +60,7 @@ pub fn agenda(
         items: i64::try_from(there.len()).unwrap_or(i64::MAX),
         work: ordered.work.clone(),
         seals: on_the_way.flat_map(seals).collect::<Vec<_>>().join(", "),
-        words: words(case, &there, state),
+        words: words(case, &there, (state, ordered)),
         bench: on_bench(case, items, state, ordered),
     }
 }
@@ -211,12 +211,13 @@ fn seals(handoff: &Handoff) -> Vec<String> {
     seals.filter(|seal| !seal.is_empty()).collect()
 }
 
-/// What the case is found by: its number, patient, tags, seals, tracking numbers, and what is ordered.
-fn words(case: &Case, there: &[&Item], state: &CaseState) -> String {
+/// What the case is found by: its number, patient, moulds, tags, seals, tracking numbers, and what is ordered.
+fn words(case: &Case, there: &[&Item], (state, ordered): (&CaseState, &Ordered)) -> String {
     let mut all = vec![
         case.number.as_str().to_owned(),
         case.patient.as_str().to_owned(),
     ];
+    all.extend(ordered.moulds.iter().map(|code| mould_key(code)));
     for handoff in state.handoffs.iter().rev() {
         all.extend(handoff.parcels.iter().map(|parcel| parcel.seal.clone()));
         all.push(handoff.tracking.clone());

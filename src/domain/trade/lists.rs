@@ -269,6 +269,15 @@ impl MouldList {
             .map(|mould| mould.code.as_str())
     }
 
+    /// All moulds of this code, but for capitals, each for its place in the mouth.
+    pub fn called(&self, code: &str) -> Vec<&Mould> {
+        let small = code.trim().to_lowercase();
+        let moulds = self.moulds.iter();
+        moulds
+            .filter(|mould| mould.code.to_lowercase() == small)
+            .collect()
+    }
+
     /// The mould that a prescription names for one place in the mouth.
     pub fn find(&self, code: &str, arch: Arch, region: Region) -> Option<&Mould> {
         let here = self
@@ -412,6 +421,9 @@ mod tests {
         assert_eq!(width("Otter 2", Arch::Lower, Region::Back), None);
         let codes: Vec<&str> = list.codes(Arch::Upper, Region::Front).collect();
         assert_eq!(codes, ["a1", "A1"]);
+        assert_eq!(list.called(" OTTER").len(), 1);
+        assert_eq!(list.called("a1").len(), 2);
+        assert!(list.called("Otter 2").is_empty() && list.called("").is_empty());
     }
 
     #[test]

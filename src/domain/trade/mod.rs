@@ -19,6 +19,7 @@ pub mod material; // clocks of perishable things
 pub mod mould; // a lab's teeth and the nearest of them
 pub mod moved; // what fields of their own move in a pattern
 pub mod offered_codes; // which codes of the lists a field offers
+pub mod parcel_waits; // why a parcel is not there sooner
 pub mod perishable; // what a cast is poured from at once
 pub mod plan; // the days of a case, from today and from the day wanted
 pub mod repeated; // what repeated readings say

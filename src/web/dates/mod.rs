@@ -4,6 +4,7 @@ mod folded;
 mod page;
 mod promise;
 mod strip;
+mod waits;
 mod words;
 
 pub use self::folded::{FoldedDays, folded_days};

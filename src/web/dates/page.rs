@@ -2,6 +2,7 @@
 
 use super::promise::{PromisedDay, promised_day};
 use super::strip::{Strip, strip};
+use super::waits::why;
 use super::words;
 use crate::app::dates::{CaseDates, Planned, leads_on};
 use crate::app::{App, Person};
@@ -26,6 +27,8 @@ pub struct PlanStepRow {
     pub latest: String,
     pub spare: String,
     pub status: String,
+    /// Why its parcel waits; empty for most.
+    pub why: String,
     pub decides: bool,
     pub is_late: bool,
 }
@@ -94,6 +97,7 @@ fn steps(dates: &CaseDates, planned: &Planned) -> Vec<PlanStepRow> {
                 .map_or_else(String::new, |day| day_in_words(day, today)),
             spare: words::spare(line),
             status: words::status(planned, line),
+            why: why(planned, line.leg, today),
             decides: planned.plan.decides == Some(place),
             is_late: line.left().is_some_and(|left| left < 0),
         }

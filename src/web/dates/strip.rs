@@ -7,11 +7,7 @@ use crate::domain::trade::plan::{Leg, NextDay, PlanLine, Status};
 use askama::Template;
 use time::{Date, Duration, Weekday};
 
-/// Room for the names of the rows.
-const NAMES: i64 = 190;
-/// All of it.
-const WIDTH: i64 = 1_120;
-/// Height of a row, of the head, and of the row of a house.
+/// Height of a row without its name, of the head, and of the row of a house.
 const ROW: i64 = 27;
 const HEAD: i64 = 46;
 const HOUSE: i64 = 18;
@@ -19,6 +15,40 @@ const HOUSE: i64 = 18;
 const MOST_DAYS: i64 = 46;
 /// A column is never wider.
 const WIDEST: i64 = 46;
+/// A column in which a weekday and a number find room.
+const OF_A_HEAD: i64 = 18;
+/// Half of what they need.
+const HALF_HEAD: i64 = 9;
+
+/// How a strip lies.
+struct StripSize {
+    /// All of it at most, and at least.
+    width: i64,
+    least: i64,
+    /// Room for the names of the rows at their beginning.
+    names: i64,
+    /// How far a row lies below its name; 0 where it lies beside it.
+    below: i64,
+    /// What a box leaves free of its days on both sides.
+    gap: i64,
+}
+
+const WIDE: StripSize = StripSize {
+    width: 1_120,
+    least: 0,
+    names: 190,
+    below: 0,
+    gap: 2,
+};
+
+/// For a telephone: each name stands above its row.
+const NARROW: StripSize = StripSize {
+    width: 300,
+    least: 300,
+    names: 0,
+    below: 14,
+    gap: 0,
+};
 
 /// A day of the head.
 pub struct StripHead {
@@ -44,6 +74,7 @@ pub struct HouseRow {
 }
 
 /// A row of a step.
+#[derive(Default)]
 pub struct StripRow {
     pub y: i64,
     pub text_y: i64,
@@ -51,7 +82,7 @@ pub struct StripRow {
     pub low: i64,
     pub name: String,
     pub decides: bool,
-    /// `done` or `ahead`.
+    /// `done`, `counted` or `ahead`.
     pub kind: &'static str,
     pub boxes: Vec<StripSpan>,
     /// Across closed days.
@@ -63,10 +94,17 @@ pub struct StripRow {
     pub is_late: bool,
 }
 
-/// The picture.
+/// The picture, once for a wide window and once for a narrow one: the style sheet shows one of them.
 #[derive(Template)]
 #[template(path = "partials/strip.html")]
 pub struct Strip {
+    pub drawings: [StripDrawing; 2],
+}
+
+/// One of the two.
+pub struct StripDrawing {
+    pub is_narrow: bool,
+    pub gap: i64,
     pub width: i64,
     pub height: i64,
     pub head: i64,
@@ -85,12 +123,31 @@ struct Scale {
     first: Date,
     last: Date,
     column: i64,
+    size: &'static StripSize,
 }
 
 impl Scale {
     fn x(&self, day: Date) -> i64 {
         let days = (day - self.first).whole_days().clamp(0, MOST_DAYS);
-        NAMES + days * self.column
+        self.size.names + days * self.column
+    }
+
+    /// The end of the last day.
+    fn end(&self) -> i64 {
+        self.x(self.last) + self.column
+    }
+
+    /// The days that have a head: in narrow columns one of each week.
+    fn heads(&self) -> impl Iterator<Item = (i64, Date)> {
+        let is_told =
+            move |day: &Date| self.column >= OF_A_HEAD || day.weekday() == Weekday::Monday;
+        let middle = move |day: Date| {
+            let last = (self.end() - HALF_HEAD).max(HALF_HEAD);
+            (self.x(day) + self.column / 2).clamp(HALF_HEAD, last)
+        };
+        self.days()
+            .filter(is_told)
+            .map(move |day| (middle(day), day))
     }
 
     fn shows(&self, day: Date) -> bool {
@@ -152,7 +209,7 @@ fn of_the_patient(dates: &CaseDates, planned: &Planned) -> [(&'static str, Optio
 }
 
 /// From the first day that matters to the last; of a long course the days of what is not done yet.
-fn scale(dates: &CaseDates, planned: &Planned) -> Scale {
+fn scale(dates: &CaseDates, planned: &Planned, size: &'static StripSize) -> Scale {
     let (plan, today) = (&planned.plan, dates.now.date());
     let [(_, insertion), (_, check)] = of_the_patient(dates, planned);
     let latest = plan.lines.iter().filter_map(|line| line.latest);
@@ -181,7 +238,8 @@ fn scale(dates: &CaseDates, planned: &Planned) -> Scale {
     Scale {
         first,
         last,
-        column: ((WIDTH - NAMES) / count.max(1)).min(WIDEST),
+        column: ((size.width - size.names) / count.max(1)).min(WIDEST),
+        size,
     }
 }
 
@@ -206,10 +264,6 @@ fn row(
     let latest = latest.map(|day| scale.x(day) + scale.column);
     let end = scale.x(line.end) + scale.column;
     StripRow {
-        y: y + 5,
-        text_y: y + 18,
-        middle: y + 13,
-        low: y + 21,
         name: name(planned, line.leg),
         decides: planned.plan.decides == Some(place),
         kind: match line.status {
@@ -224,75 +278,96 @@ fn row(
             .filter(|(end, latest)| end < latest),
         latest,
         is_late: !is_over && line.spare.is_some_and(|spare| spare < 0),
+        ..StripRow::at(y, scale)
     }
 }
 
 /// A row of one day, such as the insertion.
 fn of_a_day(scale: &Scale, name: &str, day: Date, y: i64) -> Option<StripRow> {
     scale.shows(day).then(|| StripRow {
-        y: y + 5,
-        text_y: y + 18,
-        middle: y + 13,
-        low: y + 21,
         name: name.to_owned(),
-        decides: false,
         kind: "ahead",
         boxes: vec![StripSpan {
             x: scale.x(day),
             width: scale.column,
         }],
-        thread: None,
-        latest: None,
-        dots: None,
-        is_late: false,
+        ..StripRow::at(y, scale)
     })
 }
 
-/// Draws a plan.
-pub fn strip(dates: &CaseDates, planned: &Planned) -> Strip {
-    let scale = scale(dates, planned);
+impl StripRow {
+    /// An empty row that begins there: its name beside it or above it.
+    fn at(y: i64, scale: &Scale) -> StripRow {
+        let below = scale.size.below;
+        StripRow {
+            y: y + 5 + below,
+            text_y: y + if below > 0 { 14 } else { 18 },
+            middle: y + 13 + below,
+            low: y + 21 + below,
+            ..StripRow::default()
+        }
+    }
+}
+
+/// The two rows of the houses.
+fn houses(dates: &CaseDates, scale: &Scale) -> Vec<HouseRow> {
+    let (office, lab) = (dates.lists.office_open(), dates.lists.lab_open());
+    let below = scale.size.below;
+    let house = |place: i64, name: &str, open: &OpenDays| HouseRow {
+        y: HEAD + place * (HOUSE + below) + 3 + below,
+        text_y: HEAD + place * (HOUSE + below) + 14,
+        name: format!("{name} closed"),
+        closed: scale.spans(|day| !open.is_open(day)),
+    };
+    vec![house(0, "Lab", &lab), house(1, "Office", &office)]
+}
+
+fn drawing(dates: &CaseDates, planned: &Planned, size: &'static StripSize) -> StripDrawing {
+    let scale = scale(dates, planned, size);
     let today = dates.now.date();
     let (office, lab) = (dates.lists.office_open(), dates.lists.lab_open());
     let patient = of_the_patient(dates, planned);
     let is_marked = |day| day == today || [dates.wanted, patient[0].1].contains(&Some(day));
-    let heads = scale.days().map(|day| StripHead {
-        x: scale.x(day) + scale.column / 2,
+    let heads = scale.heads().map(|(x, day)| StripHead {
+        x,
         weekday: short(day.weekday()),
         number: day.day(),
         is_marked: is_marked(day),
     });
-    let house = |place: i64, name: &str, open: &OpenDays| HouseRow {
-        y: HEAD + place * HOUSE + 3,
-        text_y: HEAD + place * HOUSE + 14,
-        name: format!("{name} closed"),
-        closed: scale.spans(|day| !open.is_open(day)),
-    };
-    let houses = vec![house(0, "Lab", &lab), house(1, "Office", &office)];
-    let top = HEAD + 2 * HOUSE + 6;
+    let high = ROW + size.below;
     let mut rows: Vec<StripRow> = Vec::new();
-    let mut y = top;
+    let mut y = HEAD + 2 * (HOUSE + size.below) + 6;
     for one in planned.plan.lines.iter().enumerate() {
         rows.push(row((planned, &scale), (&office, &lab), one, y));
-        y += ROW;
+        y += high;
     }
     for (name, day) in patient {
         let one = day.and_then(|day| of_a_day(&scale, name, day, y));
         if let Some(row) = one {
             rows.push(row);
-            y += ROW;
+            y += high;
         }
     }
-    Strip {
-        width: scale.x(scale.last) + scale.column + 2,
+    StripDrawing {
+        is_narrow: size.below > 0,
+        gap: size.gap,
+        width: scale.end().max(size.least) + 2,
         height: y + 8,
         head: HEAD,
         heads: heads.collect(),
         lines: scale.days().map(|day| scale.x(day)).collect(),
         closed: scale.spans(|day| !office.is_open(day) && !lab.is_open(day)),
-        houses,
+        houses: houses(dates, &scale),
         rows,
         now: scale
             .shows(today)
             .then(|| scale.x(today) + scale.column / 2),
+    }
+}
+
+/// Draws a plan.
+pub fn strip(dates: &CaseDates, planned: &Planned) -> Strip {
+    Strip {
+        drawings: [&WIDE, &NARROW].map(|size| drawing(dates, planned, size)),
     }
 }

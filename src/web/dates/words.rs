@@ -1,5 +1,6 @@
 //! What is said of a plan, in sentences.
 
+use super::waits::why;
 use crate::app::dates::{CaseDates, Planned};
 use crate::domain::custody::Halt;
 use crate::domain::custody::progress::Resting;
@@ -166,7 +167,7 @@ pub fn short(dates: &CaseDates, planned: &Planned) -> String {
     )
 }
 
-/// Each line of the plan with the day on which it is done, and how it stands: "Mount, Wed 4 Mar, done"
+/// Each line of the plan with the day on which it is done, how it stands, and why a parcel waits: "Mount, Wed 4 Mar, done"
 pub fn steps(dates: &CaseDates, planned: &Planned) -> Vec<(String, String)> {
     let step = |line: &PlanLine| {
         let day = day_in_words(line.end, dates.now.date());
@@ -174,6 +175,11 @@ pub fn steps(dates: &CaseDates, planned: &Planned) -> Vec<(String, String)> {
         let day = match status.is_empty() {
             true => day,
             false => format!("{day}, {status}"),
+        };
+        let why = why(planned, line.leg, dates.now.date());
+        let day = match why.is_empty() {
+            true => day,
+            false => format!("{day}. {why}"),
         };
         (name(planned, line.leg), day)
     };

@@ -11,6 +11,7 @@ mod posted;
 mod review;
 mod rows;
 mod save;
+mod settled;
 mod thinned;
 mod weight;
 

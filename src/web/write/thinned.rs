@@ -3,16 +3,18 @@
 
 use super::fields::{ChapterView, SectionView};
 use super::rows::{GroupView, RowView};
+use super::settled::settled;
 use crate::domain::values::words::counted;
 use crate::web::field::FieldView;
 
 /// Fields that stand under their lines for their message alone.
 const MOST: usize = 12;
 
-/// The sections as the page has them.
+/// The sections as the page has them, what is written whole folded before.
 pub fn thinned(
-    (mut chapters, mut away): (Vec<ChapterView>, Vec<SectionView>),
+    sections: (Vec<ChapterView>, Vec<SectionView>),
 ) -> (Vec<ChapterView>, Vec<SectionView>) {
+    let (mut chapters, mut away) = settled(sections);
     let mut left = MOST;
     let shown = chapters
         .iter_mut()

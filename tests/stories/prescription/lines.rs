@@ -219,6 +219,40 @@ async fn what_is_answered_is_words_and_what_waits_for_an_answer_comes_with_it() 
 }
 
 #[tokio::test]
+async fn a_part_that_is_written_whole_is_its_line_when_the_draft_is_opened_again() {
+    let scene = Scene::opened().await;
+    let chosen = [("order.course", "copy")];
+    scene.write(&scene.dora, &chosen).await.is(303);
+    let form = scene.at("/write");
+    let under = |page: &Answer| page.count(".under .field.asked [name]");
+    let fresh = scene.dora.get(&form).await;
+    assert_eq!(fresh.count("#s-shade .under [name=\"shade.tab\"]"), 1);
+    let half = [("shade.guide", "Sample guide"), ("shade.tab", "B-20")];
+    scene.write(&scene.dora, &half).await.is(303);
+    let page = scene.dora.get(&form).await;
+    // While something is asked, all of it stands there.
+    assert_eq!(page.count("#s-shade .under [name=\"shade.tab\"]"), 1);
+    let rest = [("shade.approved", "yes"), ("shade.light", "daylight")];
+    scene.write(&scene.dora, &rest).await.is(303);
+    let page = scene.dora.get(&form).await;
+    assert_eq!(page.count("#l-shade .m-done"), 1);
+    assert_eq!(page.count("#s-shade .under"), 0);
+    page.sees("B-20");
+    assert!(under(&page) < under(&fresh));
+    // It lies in the part, which opens by hand, and stays as it was when the form is sent without it.
+    let whole = scene.dora.whole_form(&form).await;
+    let tab = "#s-shade .inside [name=\"shade.tab\"]";
+    assert_eq!(whole.attribute(tab, "value"), "B-20");
+    let opened = scene.dora.get(&format!("{form}?more=shade")).await;
+    assert_eq!(opened.count("#s-shade .fold[open]"), 1);
+    assert_eq!(opened.count("#s-shade .under [name=\"shade.tab\"]"), 1);
+    let remark = [("remarks.remarks", "as agreed")];
+    scene.write(&scene.dora, &remark).await.is(303);
+    let whole = scene.dora.whole_form(&form).await;
+    assert_eq!(whole.attribute(tab, "value"), "B-20");
+}
+
+#[tokio::test]
 async fn what_is_away_comes_back_when_something_is_typed_in_it_or_wrong_with_it() {
     let scene = Scene::opened().await;
     let typed = [("order.course", "reline"), ("facebow.record_id", "J-20")];

@@ -79,6 +79,11 @@ fn day(world: &World) -> Date {
 fn the_work_goes_there_is_made_and_comes_back() {
     let mut world = before();
     assert_eq!(so_far(&world).progress, Progress::ToBeSent);
+    assert!(!so_far(&world).is_packed);
+    let mut fetched = before();
+    fetched.does(&anna(), packed("h1", &["bite"], Office));
+    assert!(so_far(&fetched).is_packed);
+    assert_eq!(so_far(&fetched).progress, Progress::ToBeSent);
     world.sends(&anna(), "h1", &["bite"]);
     let monday = date!(2026 - 03 - 02);
     assert_eq!(so_far(&world).progress, Progress::Sent(monday));
@@ -103,7 +108,9 @@ fn the_work_goes_there_is_made_and_comes_back() {
         matches!(so_far(&world).progress, Progress::AtLab(_)),
         "packed, and not gone"
     );
+    assert!(so_far(&world).is_packed);
     world.does(&tom(), picked_up("h2", &["final upper"], 1));
+    assert!(!so_far(&world).is_packed);
     assert_eq!(
         so_far(&world).progress,
         Progress::SentBack(tuesday, thursday)
