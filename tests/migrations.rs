@@ -16,6 +16,7 @@ use std::path::{Path, PathBuf};
 use time::macros::date;
 use vestibule::domain::custody::agenda::{AskedFirst, OrderedWork, WhoseTurn};
 use vestibule::domain::custody::bench::BenchStep;
+use vestibule::domain::custody::case::{Case, Task};
 use vestibule::domain::custody::{CaseState, Gone};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::revision::Document;
@@ -35,6 +36,12 @@ fn migrations() -> Vec<PathBuf> {
     paths.sort();
     assert!(paths.len() >= 4, "the migrations were found");
     paths
+}
+
+/// The next steps of a case in words.
+fn next_steps(case: &Case) -> String {
+    let shown: Vec<String> = case.waiting_for.iter().map(Task::to_string).collect();
+    shown.join("; ")
 }
 
 /// The rows that stand in the tables once this migration has been applied.
@@ -235,7 +242,7 @@ async fn read_back(store: &Store) {
         "Provisional denture, upper was missing from the parcel, and 2 more"
     );
     assert_eq!(
-        held.waiting_for_shown(),
+        next_steps(&held),
         "the office: resolve what was found wrong; the lab: receive what is on the way"
     );
     assert_eq!(
@@ -441,7 +448,7 @@ async fn shown_as_they_were(database: Database) {
     for (number, held, _, waiting) in rows {
         let case = cases::find_case(&mut conn, &number).await.unwrap().unwrap();
         assert_eq!(case.held_shown(), as_shown_now(&held));
-        assert_eq!(case.waiting_for_shown(), waiting);
+        assert_eq!(next_steps(&case), waiting);
         assert_eq!(
             (case.due, case.lent_due),
             (None, Some(date!(2026 - 11 - 30)))

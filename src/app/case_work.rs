@@ -839,7 +839,7 @@ impl CaseWork {
         leaves: &[LeafRow],
     ) -> Result<Option<Difference>, AppError> {
         let case = &self.case;
-        // A database of before is as it was until its rows are taken in.
+        // A database of an earlier version is as it was until its rows are entered in the record.
         if leaves.is_empty() && head(conn).await?.is_empty() {
             return Ok(None);
         }

@@ -255,7 +255,7 @@ async fn newest_recorded(app: &App, conn: &mut Connection) -> Result<Option<i64>
         };
         let is_recorded = match record::leaf_about(conn, kind.word(), &about).await? {
             Some(leaf) => moment_of(&leaf) == Some(row.ms) && proves(app, conn, &leaf).await?,
-            // A database of before is as it was until its rows are taken in.
+            // A database of an earlier version is as it was until its rows are entered in the record.
             None => head(conn).await?.is_empty(),
         };
         if is_recorded {

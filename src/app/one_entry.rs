@@ -19,7 +19,7 @@ pub(super) enum PassByRecord {
     To(CaseNumber, PartyId),
     /// There is no such entry, or its laboratory has no account here.
     Unsaid,
-    /// A database of before is as it was until its rows are taken in.
+    /// A database of an earlier version is as it was until its rows are entered in the record.
     NotBegun,
 }
 

@@ -72,8 +72,8 @@ fn about(leaf: &LeafRow, whole: &Value, number: &CaseNumber) -> Option<(LeafKind
     (case == number.as_str()).then(|| (kind, own.to_owned()))
 }
 
-/// The leaves of a case that name it and are signed; none in a database of before, which is as it was until its rows are
-/// taken in.
+/// The leaves of a case that name it and are signed; none in a database of an earlier version, which is as it was
+/// until its rows are entered in the record.
 pub(super) async fn own_leaves(
     app: &App,
     conn: &mut Connection,

@@ -99,7 +99,7 @@ impl From<LeafError> for AppError {
     }
 }
 
-/// Takes in what was written before there was a record. Does nothing once it has begun.
+/// Enters in the record what was written before there was one. Does nothing once it has begun.
 pub async fn backfill(app: &App) -> Result<(), AppError> {
     /// Cases in one transaction.
     const CHUNK: i64 = 200;
@@ -137,7 +137,7 @@ pub async fn entries_of(
     Ok(entries)
 }
 
-/// The kinds of leaf that stand for rows of a case, in the order in which rows from before the record are taken in.
+/// The kinds of leaf that stand for rows of a case, in the order in which rows from before the record are entered in it.
 pub const OF_A_CASE: [LeafKind; 5] = [
     LeafKind::Case,
     LeafKind::Item,
@@ -361,7 +361,7 @@ async fn compare_revision(
             Compared::ToProve(_) | Compared::Other => false,
             Compared::Proven(erased) => erased.is_empty(),
         },
-        // A database of before is as it was until its rows are taken in.
+        // A database of an earlier version is as it was until its rows are entered in the record.
         None => !reference::has_begun(app, conn).await?,
     };
     match is_signed {

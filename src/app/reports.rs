@@ -271,7 +271,7 @@ pub(super) async fn entries(
     let events = custody::events_of(conn, number).await?;
     let said = SaidErased::of(&events);
     let rests_on = match leaves.is_empty() && head(conn).await?.is_empty() {
-        // A database of before is as it was until its rows are taken in.
+        // A database of an earlier version is as it was until its rows are entered in the record.
         true => Vec::new(),
         false => {
             let entries = entries_of_events(&events)?;

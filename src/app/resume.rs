@@ -49,11 +49,11 @@ pub async fn wants_upgrade(app: &App) -> Result<bool, AppError> {
     Ok(is_empty && !cases::numbers_after(&mut conn, "", 1).await?.is_empty())
 }
 
-/// What stands against taking a database in, and what would be taken in.
+/// What stands against upgrading a database, and what would be entered in its record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct BeforeUpgrade {
-    /// The rows that an upgrade takes in are in the record already.
-    pub is_taken_in: bool,
+    /// The rows that an upgrade enters are in the record already.
+    pub is_backfilled: bool,
     /// Rows are there that no entry stands for, although the tables are those of this version, which enters whatever it
     /// writes: no earlier version leaves that.
     pub was_emptied: bool,
@@ -64,12 +64,12 @@ impl BeforeUpgrade {
     /// Asked before anything is brought up to date. A database of long ago cannot be asked about its record.
     pub async fn of(store: &Store) -> Result<BeforeUpgrade, AppError> {
         let mut conn = store.read().await?;
-        let is_taken_in = reference::is_in_record(&mut conn).await.unwrap_or(false);
+        let is_backfilled = reference::is_in_record(&mut conn).await.unwrap_or(false);
         let unsigned = store.unsigned(&mut conn).await?;
         let is_of_now = store.is_of_now(&mut conn).await?;
         Ok(BeforeUpgrade {
-            is_taken_in,
-            was_emptied: is_of_now && !is_taken_in && unsigned.rows > 0,
+            is_backfilled,
+            was_emptied: is_of_now && !is_backfilled && unsigned.rows > 0,
             unsigned,
         })
     }

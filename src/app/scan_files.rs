@@ -1,4 +1,4 @@
-//! Scans of a case as files: taken in while they come, read, written again and added, and handed out. They are taken away
+//! Scans of a case as files: written down while they come, read, written again and added, and handed out. They are taken away
 //! as pictures are.
 
 use super::case_work::CaseWork;
@@ -64,7 +64,7 @@ impl SentScan {
         })
     }
 
-    /// Takes in what has come. False once there is more of it than a scan may have.
+    /// Adds what has come. False once there is more of it than a scan may have.
     pub async fn push(&mut self, bytes: &[u8]) -> Result<bool, AppError> {
         self.length += bytes.len() as u64;
         if self.length > SCAN_BYTES_MOST {

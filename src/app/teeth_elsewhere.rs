@@ -87,7 +87,7 @@ async fn is_as_recorded(
     (items, events): (&[Item], &[Event]),
 ) -> Result<bool, AppError> {
     let leaves = app.store.leaves_of(conn, number).await?;
-    // A database of before is as it was until its rows are taken in.
+    // A database of an earlier version is as it was until its rows are entered in the record.
     if leaves.is_empty() && head(conn).await?.is_empty() {
         return Ok(true);
     }

@@ -180,7 +180,7 @@ enum ByRecord {
     },
     /// It has no leaf of it that is signed.
     Unsaid,
-    /// A database of before is as it was until its rows are taken in.
+    /// A database of an earlier version is as it was until its rows are entered in the record.
     NotBegun,
 }
 
@@ -302,7 +302,7 @@ pub(super) async fn hold_case(
         .await?;
     let is_recorded = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, &Entry::case(case)).await?,
-        // A database of before is as it was until its rows are taken in.
+        // A database of an earlier version is as it was until its rows are entered in the record.
         None => head(conn).await?.is_empty(),
     };
     match is_recorded {

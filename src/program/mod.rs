@@ -7,17 +7,15 @@ mod copies;
 mod place;
 mod proof;
 mod serving;
+mod slip;
 mod terminal;
 mod typed;
 mod upkeep;
 
-use crate::app::print_sheet::slip_for;
 use crate::app::security::SECURITY;
-use crate::app::see_case::list_lines;
 use crate::cli::{Cli, Command};
 use crate::clock::{self, Outside};
-use crate::store::Compare;
-use anyhow::{Context, Result};
+use anyhow::Result;
 use clap::Parser;
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
@@ -78,13 +76,7 @@ async fn run(command: Command) -> Result<()> {
             warn_free,
         } => {
             listen.check()?;
-            let options = serving::ServeOptions {
-                profiles: law.read().map_err(anyhow::Error::msg)?,
-                notice: None,
-                warn_free,
-            };
-            let store = place::open_comparing(data, Compare::Beside).await?;
-            serving::serve(store, &listen, options).await
+            serving::serve_data(data, &listen, &law, warn_free).await
         }
         Command::Demo {
             data,
@@ -133,17 +125,11 @@ async fn run(command: Command) -> Result<()> {
             as_printed,
             data,
         } => {
-            let out = out.map(|out| place::new_file(out, &data)).transpose()?;
-            let store = place::open_to_read(data).await?;
-            let app = place::at_home(store);
-            place::refuse_without_upgrade(&app).await?;
-            if list {
-                return terminal::say(&list_lines(&app).await?.join("\n"));
-            }
-            let (case, out) = (case.context("no case number")?, out.context("no --out")?);
             let paper = paper.as_deref();
-            let bytes = slip_for(&app, &case, revision, paper, as_printed).await?;
-            out.write(&bytes)
+            match list {
+                true => slip::list(data).await,
+                false => slip::write(case, out, revision, paper, as_printed, data).await,
+            }
         }
     }
 }

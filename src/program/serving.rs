@@ -1,13 +1,13 @@
 //! Serves, until it is told to stop.
 
-use super::place::{app, open, refuse_without_upgrade};
+use super::place::{app, open, open_comparing, refuse_without_upgrade};
 use super::terminal::say;
 use crate::app::{
     App, clock_doubt, counted, demo, laid, look_through, manage, pictures, redraw, resume, watching,
 };
 use crate::cli::{self, Listen};
 use crate::domain::law::profile::Profiles;
-use crate::store::Store;
+use crate::store::{Compare, Store};
 use crate::web;
 use anyhow::{Context, Result};
 use axum_server::Handle;
@@ -56,11 +56,27 @@ pub async fn start_demo(
     serve(store, listen, options).await
 }
 
+/// Serves what lies there, under these laws.
+pub async fn serve_data(
+    data: cli::Data,
+    listen: &Listen,
+    law: &cli::Law,
+    warn_free: u64,
+) -> Result<()> {
+    let options = ServeOptions {
+        profiles: law.read().map_err(anyhow::Error::msg)?,
+        notice: None,
+        warn_free,
+    };
+    let store = open_comparing(data, Compare::Beside).await?;
+    serve(store, listen, options).await
+}
+
 /// What a server was told at its start, beside where to listen.
-pub struct ServeOptions {
-    pub profiles: Profiles,
-    pub notice: Option<String>,
-    pub warn_free: u64,
+struct ServeOptions {
+    profiles: Profiles,
+    notice: Option<String>,
+    warn_free: u64,
 }
 
 /// Entries that are dated ahead of the clock, said at a start: later, somebody finds out with a patient in the chair.
@@ -79,7 +95,7 @@ async fn warn_of_the_folder(app: &App) -> Result<()> {
 }
 
 /// Sets right what was left half done, and serves until it is told to stop.
-pub async fn serve(store: Store, listen: &Listen, options: ServeOptions) -> Result<()> {
+async fn serve(store: Store, listen: &Listen, options: ServeOptions) -> Result<()> {
     let listener = std::net::TcpListener::bind(listen.listen)
         .with_context(|| format!("cannot listen on {}", listen.listen))?;
     listener.set_nonblocking(true)?;

@@ -20,7 +20,7 @@ pub async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
             signed.size
         );
     }
-    // An older copy of the same version would else be taken in without anybody's password.
+    // An older copy of the same version would else be entered in a record without anybody's password.
     let before = match Store::open_read_only(&place.address, place.key()?, None).await {
         Ok(opened) => {
             let before = BeforeUpgrade::of(&opened).await;
@@ -29,7 +29,7 @@ pub async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
         }
         Err(_) => BeforeUpgrade::default(),
     };
-    if before.is_taken_in {
+    if before.is_backfilled {
         bail!(
             "nothing is to be taken in: the rows of this database are in its record already, and {} is not there. \
              Put that file back. If it is lost, an administrator can go on with `vestibule restore`, which is entered \

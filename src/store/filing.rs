@@ -181,7 +181,7 @@ async fn one_by_one(
     Ok((next < until).then(|| missing(next)))
 }
 
-/// Takes in the leaves that follow on those that are known, up to a head that the key has signed: this program has written
+/// Adds the leaves that follow on those that are known, up to a head that the key has signed: this program has written
 /// them, or another one. They are read by their numbers, and have to lead to that head.
 pub(super) async fn grow(
     conn: &mut AnyConnection,

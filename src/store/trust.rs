@@ -200,10 +200,10 @@ impl Trust {
         seen.known.as_ref().map(|known| known.rows_of(row))
     }
 
-    /// Takes in the signed leaves that follow on those that are known.
+    /// Adds the signed leaves that follow on those that are known.
     pub fn extend_known(&self, from: &Frontier, leaves: Vec<(FiledUnder, Hash)>) {
         let mut seen = self.seen();
-        // Somebody else may have taken them in meanwhile.
+        // Somebody else may have added them meanwhile.
         if let Some(known) = seen.known.as_mut().filter(|known| known.frontier() == from) {
             for (filed, leaf) in leaves {
                 known.append(&filed, leaf);

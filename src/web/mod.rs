@@ -3,7 +3,6 @@
 
 mod account;
 mod agenda;
-mod around; // what is done around every answer
 mod bench; // the bench of a lab
 mod card_words; // what a scanner reads in place of a touch
 mod case_new;
@@ -20,6 +19,7 @@ mod entry;
 mod erase;
 mod error;
 mod error_page;
+mod every_answer; // how long it may take, the way back, no bare text
 mod extract;
 mod feed; // the days of a house for a calendar program
 mod feed_part; // its part of the account page

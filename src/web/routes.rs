@@ -1,9 +1,9 @@
 //! The table of contents: every route, who may ask for it, and the handler.
 
-use super::around::{in_time, panicked, plain_bodies, way_back, when_again};
 use super::client::{Proxies, note_whence};
 use super::error::WebError;
 use super::error_page::with_frame;
+use super::every_answer::{in_time, panicked, plain_bodies, way_back, when_again};
 use super::frame::Frame;
 use super::guard::{Watch, guard, visitor};
 use super::host::{OwnName, own_name};

@@ -217,7 +217,7 @@ fn r1_without_the_file_beside_the_key_nothing_is_signed() {
 }
 
 #[test]
-fn a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_again_is_counted() {
+fn a_store_of_an_earlier_version_is_backfilled_once_and_what_is_signed_again_is_counted() {
     let data = Data::filled();
     let packed = std::fs::read("tests/data/earlier_store.tar.xz").unwrap();
     let mut archive = Vec::new();

@@ -622,7 +622,7 @@ async fn hold_version(
         .await?;
     let is_recorded = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, entry).await?,
-        // A database of before is as it was until its rows are taken in.
+        // A database of an earlier version is as it was until its rows are entered in the record.
         None => !has_begun(app, conn).await?,
     };
     match is_recorded {
@@ -648,7 +648,7 @@ async fn is_recorded(
             }
             Ok(is_recorded)
         }
-        // A database of before is as it was until its rows are taken in.
+        // A database of an earlier version is as it was until its rows are entered in the record.
         (None, _) => Ok(!has_begun(app, conn).await?),
         (Some(_), None) => Ok(false),
     }
@@ -735,7 +735,7 @@ pub async fn own_card(
     let is_card = |leaf: &LeafRow| leaf.kind == LeafKind::Patient.word();
     let Some(leaf) = leaf.filter(is_card) else {
         let row = by_row.ok_or(AppError::NotFound)?;
-        // A database of before is as it was until its rows are taken in.
+        // A database of an earlier version is as it was until its rows are entered in the record.
         return match has_begun(app, conn).await? {
             false => Ok(row),
             true => Err(changed_past_us(conn, ReferenceData::Patient, code.as_str()).await?),
@@ -772,7 +772,7 @@ pub async fn names_office(
         found => found?,
     };
     let Some(leaf) = leaf.filter(|leaf| leaf.kind == LeafKind::Patient.word()) else {
-        // A database of before is as it was until its rows are taken in.
+        // A database of an earlier version is as it was until its rows are entered in the record.
         return Ok(!has_begun(app, conn).await?);
     };
     let whole: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
@@ -821,7 +821,7 @@ pub async fn has_begun(app: &App, conn: &mut Connection) -> Result<bool, AppErro
     Ok(app.proven.has_begun())
 }
 
-/// Takes in what was written before such rows were in the record; does nothing once one of them is.
+/// Enters in the record what was written before such rows were in it; does nothing once one of them is.
 pub(super) async fn backfill(app: &App) -> Result<(), AppError> {
     let mut conn = app.store.read().await?;
     if is_in_record(&mut conn).await? {

@@ -38,7 +38,7 @@ impl WhoseTurn {
         WhoseTurn::Yours,
     ];
 
-    /// Whether this side has something to do, or to take in, whatever the day.
+    /// Whether this side has something to do, or to receive, whatever the day.
     pub fn is_own(self) -> bool {
         self == WhoseTurn::Coming || WhoseTurn::WAITS.contains(&self)
     }

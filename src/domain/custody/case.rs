@@ -236,12 +236,6 @@ impl Case {
         self.waiting_for.iter().any(|task| task.step == step)
     }
 
-    /// The next steps in words, `; ` between them; empty where nobody has one.
-    pub fn waiting_for_shown(&self) -> String {
-        let shown: Vec<String> = self.waiting_for.iter().map(Task::to_string).collect();
-        shown.join("; ")
-    }
-
     /// The reason of a hold in words; empty where there is none.
     pub fn held_shown(&self) -> String {
         let held = self.held.as_ref();

@@ -25,17 +25,6 @@ pub struct ChangedAtChair {
     pub as_it_comes: bool,
 }
 
-/// The day of the visit of an entry of adjusting.
-pub fn day_of_visit(event: &Event, one: &Adjusted) -> Date {
-    one.day.map_or(event.at.date(), |day| day.date())
-}
-
-/// Whether it may have changed the height: what nobody named may be anything.
-fn may_be_of_height(done: Adjustment) -> bool {
-    use Adjustment::{BiteLowered, BiteRaised, Other};
-    matches!(done, BiteRaised | BiteLowered | Other)
-}
-
 impl Ordered {
     /// Whether this entry was written down after the signature, of something that the text follows or works on, and is
     /// of no day that the text names as that of the last correction. What is written down in the evening of a visit is of
@@ -46,8 +35,8 @@ impl Ordered {
         };
         let is_later = event.entered_at.unix_ms > since.unix_ms;
         let is_of_it = self.patterns.contains(&one.tag) || self.enclosed.contains(&one.tag);
-        let day = day_of_visit(event, one);
-        let is_before = day < since.date() || day == since.date() && !may_be_of_height(one.done);
+        let day = one.day_of_visit(event.at);
+        let is_before = day < since.date() || day == since.date() && !one.done.may_be_of_height();
         let is_named = is_before && self.corrected.is_some_and(|named| named >= day);
         is_later && is_of_it && !is_named
     }
@@ -86,7 +75,7 @@ pub fn changed_at_chair(
             && !is_done_with(event, &one.tag);
         counts.then(|| ChangedAtChair {
             tag: one.tag.clone(),
-            day: day_of_visit(event, one),
+            day: one.day_of_visit(event.at),
             entered_at: event.entered_at,
             done: one.done,
             words: one.words(),

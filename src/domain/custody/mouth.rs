@@ -8,9 +8,8 @@ use super::pieces::is_back;
 use super::state::Spare;
 pub use super::worn::{Worn, worn_in};
 use crate::domain::people::party::Side;
-use crate::domain::trade::calendar::{FIRST_CHECK_SOURCE, OpenDays, next_treated};
+use crate::domain::trade::calendar::{OpenDays, next_treated};
 use crate::domain::values::arch::Arch;
-use crate::domain::values::evidence::Source;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::{Moment, whole_day};
 use crate::domain::values::words::counted;
@@ -154,9 +153,6 @@ impl Check {
         }
     }
 }
-
-/// Where the three checks come from.
-pub const CHECKS_SOURCE: Source = FIRST_CHECK_SOURCE;
 
 /// The three checks after `fitted`: the next day, a week and a month later, each moved on to the next
 /// day on which the office treats patients. Hints; none where it never does.

@@ -48,77 +48,44 @@ impl Sign {
     /// Each of them.
     pub const ALL: &[Sign] = Sign::VARIANTS;
 
-    pub fn shape(self) -> SignShape {
+    /// Its outline, its letter, and what it stands for: a line for each.
+    fn row(self) -> (SignShape, char, &'static str) {
+        use SignShape::{Circle, Diamond, Disc, Square, Triangle};
         match self {
-            Sign::Registered | Sign::Made => SignShape::Circle,
-            Sign::Disinfected
-            | Sign::Adjusted
-            | Sign::Put
-            | Sign::Resolved
-            | Sign::Corrected
-            | Sign::Withdrawn => SignShape::Diamond,
-            Sign::Fitted
-            | Sign::Given
-            | Sign::TakenOut
-            | Sign::GivenBack
-            | Sign::KeptBack
-            | Sign::Packed
-            | Sign::TakenBack => SignShape::Square,
-            Sign::Missing | Sign::Wrong | Sign::Unmarked => SignShape::Triangle,
-            Sign::UsedUp | Sign::Destroyed | Sign::Lost => SignShape::Disc,
+            Sign::Registered => (Circle, 'R', "registered"),
+            Sign::Made => (Circle, 'M', "made here and registered"),
+            Sign::Disinfected => (Diamond, 'D', "disinfected"),
+            Sign::Adjusted => (Diamond, 'A', "adjusted at the chair"),
+            Sign::Put => (Diamond, 'P', "moved to another place"),
+            Sign::Resolved => (Diamond, 'S', "resolved by a signed statement"),
+            Sign::Corrected => (Diamond, 'C', "an entry corrected"),
+            Sign::Withdrawn => (Diamond, 'Z', "an entry withdrawn as a mistake"),
+            Sign::Fitted => (Square, 'F', "fitted"),
+            Sign::Given => (Square, 'G', "given as the spare"),
+            Sign::TakenOut => (Square, 'O', "taken out"),
+            Sign::GivenBack => (Square, 'B', "given back to the patient"),
+            Sign::KeptBack => (Square, 'K', "kept back from the patient"),
+            Sign::Packed => (Square, 'W', "packed, waits for the carrier"),
+            Sign::TakenBack => (Square, 'V', "handoff taken back before it arrived"),
+            Sign::Missing => (Triangle, '?', "missing from the parcel"),
+            Sign::Wrong => (Triangle, '!', "found wrong"),
+            Sign::Unmarked => (Triangle, 'H', "held until it is disinfected"),
+            Sign::UsedUp => (Disc, 'U', "used up"),
+            Sign::Destroyed => (Disc, 'X', "destroyed"),
+            Sign::Lost => (Disc, 'L', "written off as lost"),
         }
+    }
+
+    pub fn shape(self) -> SignShape {
+        self.row().0
     }
 
     pub fn letter(self) -> char {
-        match self {
-            Sign::Registered => 'R',
-            Sign::Made => 'M',
-            Sign::Disinfected => 'D',
-            Sign::Adjusted => 'A',
-            Sign::Put => 'P',
-            Sign::Resolved => 'S',
-            Sign::Corrected => 'C',
-            Sign::Withdrawn => 'Z',
-            Sign::Fitted => 'F',
-            Sign::Given => 'G',
-            Sign::TakenOut => 'O',
-            Sign::GivenBack => 'B',
-            Sign::KeptBack => 'K',
-            Sign::Packed => 'W',
-            Sign::TakenBack => 'V',
-            Sign::Missing => '?',
-            Sign::Wrong => '!',
-            Sign::Unmarked => 'H',
-            Sign::UsedUp => 'U',
-            Sign::Destroyed => 'X',
-            Sign::Lost => 'L',
-        }
+        self.row().1
     }
 
     pub fn shown(self) -> &'static str {
-        match self {
-            Sign::Registered => "registered",
-            Sign::Made => "made here and registered",
-            Sign::Disinfected => "disinfected",
-            Sign::Adjusted => "adjusted at the chair",
-            Sign::Put => "moved to another place",
-            Sign::Resolved => "resolved by a signed statement",
-            Sign::Corrected => "an entry corrected",
-            Sign::Withdrawn => "an entry withdrawn as a mistake",
-            Sign::Fitted => "fitted",
-            Sign::Given => "given as the spare",
-            Sign::TakenOut => "taken out",
-            Sign::GivenBack => "given back to the patient",
-            Sign::KeptBack => "kept back from the patient",
-            Sign::Packed => "packed, waits for the carrier",
-            Sign::TakenBack => "handoff taken back before it arrived",
-            Sign::Missing => "missing from the parcel",
-            Sign::Wrong => "found wrong",
-            Sign::Unmarked => "held until it is disinfected",
-            Sign::UsedUp => "used up",
-            Sign::Destroyed => "destroyed",
-            Sign::Lost => "written off as lost",
-        }
+        self.row().2
     }
 }
 

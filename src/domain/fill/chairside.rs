@@ -15,11 +15,10 @@
 use super::known::OnRecord;
 use crate::domain::custody::events::{Adjusted, Adjustment};
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::{What, day_of_visit, lineage};
-use crate::domain::prescription::{ChangedPart, Direction};
+use crate::domain::custody::{What, lineage};
+use crate::domain::prescription::Direction;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::show_date;
-use crate::domain::values::tooth::Tooth;
 use time::Date;
 
 /// Whether something was done to the pattern that was written down after the text in force was signed. What only goes along
@@ -39,28 +38,9 @@ pub fn is_overtaken(known: &OnRecord<'_>) -> bool {
 /// Entries of adjusting, each with the day of its visit, in the order in which they were written.
 fn adjusted<'a>(known: &OnRecord<'a>) -> impl Iterator<Item = (Date, &'a Adjusted)> {
     known.standing().filter_map(|event| match &event.what {
-        What::Adjusted(one) => Some((day_of_visit(event, one), one)),
+        What::Adjusted(one) => Some((one.day_of_visit(event.at), one)),
         _ => None,
     })
-}
-
-/// Teeth and blocks in another place, or not there any more.
-fn moves_teeth(done: Adjustment) -> bool {
-    matches!(
-        done,
-        Adjustment::BlockMoved
-            | Adjustment::ToothMoved
-            | Adjustment::ToothAdded
-            | Adjustment::ToothTakenAway
-    )
-}
-
-/// Where it was: a tooth that is named is one tooth, whatever stands beside it.
-fn place(one: &Adjusted) -> Option<(ChangedPart, Option<Tooth>)> {
-    match one.tooth {
-        Some(tooth) => Some((ChangedPart::Tooth, Some(tooth))),
-        None => Some((one.part?, None)),
-    }
 }
 
 /// The last day on which one of these was corrected.
@@ -89,7 +69,7 @@ pub fn surface_renewed(known: &OnRecord<'_>, pattern: &Tag) -> Option<(Date, Opt
 /// What was moved on the pattern and is to be kept, the latest first, in at most so many characters.
 pub fn to_be_kept(known: &OnRecord<'_>, patterns: &[Tag], most: usize) -> String {
     let mut own: Vec<(Date, &Adjusted)> = adjusted(known)
-        .filter(|(_, one)| patterns.contains(&one.tag) && moves_teeth(one.done))
+        .filter(|(_, one)| patterns.contains(&one.tag) && one.done.moves_teeth())
         .filter(|(_, one)| one.part.is_some() || one.tooth.is_some())
         .collect();
     own.reverse();
@@ -128,20 +108,17 @@ pub fn still_to_be_done(
         is_duplicate && patterns.iter().any(|pattern| from.contains(pattern))
     };
     let is_in_the_pattern = |day: Date, copy: &Adjusted| {
-        adjusted(known)
-            .any(|(on, one)| patterns.contains(&one.tag) && place(one) == place(copy) && on >= day)
+        let place = copy.part_and_tooth();
+        adjusted(known).any(|(on, one)| {
+            patterns.contains(&one.tag) && one.part_and_tooth() == place && on >= day
+        })
     };
     let row = |(day, one): (Date, &Adjusted)| {
-        let (part, tooth) = place(one)?;
-        if !moves_teeth(one.done) || !comes_from_a_pattern(&one.tag) || is_in_the_pattern(day, one)
+        let (part, tooth) = one.part_and_tooth()?;
+        if !one.done.moves_teeth() || !comes_from_a_pattern(&one.tag) || is_in_the_pattern(day, one)
         {
             return None;
         }
-        let way = one.direction.or(match one.done {
-            Adjustment::ToothAdded => Some(Direction::Add),
-            Adjustment::ToothTakenAway => Some(Direction::Remove),
-            _ => None,
-        });
         let said = |text: Option<String>| text.unwrap_or_default();
         Some(vec![
             ("what", part.word().to_owned()),
@@ -149,7 +126,10 @@ pub fn still_to_be_done(
                 "tooth",
                 said(tooth.map(|tooth| tooth.number(known.numbering))),
             ),
-            ("direction", said(way.map(|way| way.word().to_owned()))),
+            (
+                "direction",
+                said(one.way().map(|way| way.word().to_owned())),
+            ),
             ("mm", said(one.mm.map(|mm| mm.to_string()))),
             ("date", show_date(day)),
         ])

@@ -5,7 +5,6 @@ use super::reasons::FROM_THE_THING;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{COMPLAINTS, DEVICES, PRACTICE};
 use crate::domain::custody::ChangedAtChair;
-use crate::domain::custody::events::Adjustment;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::YesNo;
 use crate::domain::prescription::{
@@ -987,9 +986,7 @@ fn corrected_early(input: &Input<'_>) -> Option<Hit> {
 fn changed_since(input: &Input<'_>) -> Option<Hit> {
     let all = &input.setting.changed_at_chair;
     let (rx, before) = (input.rx, input.setting.previous.as_ref()?);
-    let is_of_height = |one: &&ChangedAtChair| {
-        matches!(one.done, Adjustment::BiteRaised | Adjustment::BiteLowered)
-    };
+    let is_of_height = |one: &&ChangedAtChair| one.done.is_of_height();
     let then = before.vertical.occlusal_mm;
     if let Some(one) = all.iter().rfind(is_of_height)
         && let Some(mm) = rx.vertical.occlusal_mm.filter(|now| Some(*now) == then)

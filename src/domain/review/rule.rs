@@ -4,6 +4,7 @@ use super::input::Input;
 use crate::domain::custody::Holder;
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::Tag;
+use crate::domain::values::spelled::spelled_as;
 use crate::domain::values::words_of;
 use std::borrow::Cow;
 
@@ -57,48 +58,44 @@ impl Finding {
 
     /// Whether a mark was made of this sentence before its words were mended.
     pub fn had_mark(&self, mark: &str) -> bool {
-        let named = reworded(&self.sentence, &NAMED);
-        let spelled = reworded(&named, &SPELLED);
-        let said = reworded(&spelled, &SAID);
+        let named = spelled_as(&self.sentence, &NAMED);
+        let spelled = spelled_as(&named, &SPELLED);
+        let back = |text: String, (is, was): &(&str, &str)| text.replace(is, was);
+        let said = SAID.iter().fold(spelled.clone(), back);
         [named, spelled, said]
             .iter()
             .any(|sentence| mark_of(sentence) == mark)
     }
 }
 
-/// What substances, materials and chosen words are called as they are now, and as they were called last.
-const NAMED: [(&str, &str); 9] = [
-    ("pigmented fibers", "pigmented fibres"),
-    ("glass fiber", "glass fibre"),
-    ("carbon fiber", "carbon fibre"),
-    ("colored fibers", "coloured fibres"),
-    ("name fiber", "name fibre"),
-    ("a color, whether", "a colour, whether"),
-    ("flavor", "flavour"),
-    ("aluminum", "aluminium"),
-    ("individualize", "individualise"),
+/// What substances, materials and chosen words were called last before they were spelled as they are now.
+const NAMED: [&str; 9] = [
+    "pigmented fibres",
+    "glass fibre",
+    "carbon fibre",
+    "coloured fibres",
+    "name fibre",
+    "a colour, whether",
+    "flavour",
+    "aluminium",
+    "individualise",
 ];
 
 /// Words of sentences as they were before that, once those names are back.
-const SPELLED: [(&str, &str); 5] = [
-    ("labeled", "labelled"),
-    ("-colored", "-coloured"),
-    ("license", "licence"),
-    ("millimeter", "millimetre"),
-    ("canceled", "cancelled"),
+const SPELLED: [&str; 5] = [
+    "labelled",
+    "-coloured",
+    "licence",
+    "millimetre",
+    "cancelled",
 ];
 
-/// The same, once the older spelling is back.
+/// What sentences say now and said before, once the older spelling is back.
 const SAID: [(&str, &str); 3] = [
     ("its design is given", "its design is said"),
     (" is given, nor ", " is said, nor "),
     ("is not given", "is not said"),
 ];
-
-fn reworded(sentence: &str, words: &[(&str, &str)]) -> String {
-    let back = |sentence: String, (is, was): &(&str, &str)| sentence.replace(is, was);
-    words.iter().fold(sentence.to_owned(), back)
-}
 
 /// The mark of a sentence that was signed with its reason.
 pub fn mark_of(sentence: &str) -> String {

@@ -318,10 +318,6 @@ pub const LAB_DAYS_SOURCE: Source = Source::published(
     "calendar of one US denture laboratory: rims 2, set-up 4, finish 3 lab days, 2 days on the way; a dental school counts 5 working days from rims to try-in and 6 to insertion",
 );
 
-/// Working days from visit to visit at a dental school.
-pub const SCHOOL_RIMS_TO_TRY_IN: u32 = 5;
-pub const SCHOOL_TRY_IN_TO_INSERTION: u32 = 6;
-
 /// Days on the way, each on days when both houses are open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Way {
@@ -377,7 +373,7 @@ mod tests {
     #[test]
     fn five_working_days_after_a_monday_is_the_next_monday() {
         // A dental school's schedule: rims to try-in in 5 working days.
-        let due = add_working_days(date!(2026 - 03 - 02), SCHOOL_RIMS_TO_TRY_IN, &[&plain()]);
+        let due = add_working_days(date!(2026 - 03 - 02), 5, &[&plain()]);
         assert_eq!(due, Ok(date!(2026 - 03 - 09)));
     }
 

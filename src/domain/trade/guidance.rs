@@ -365,21 +365,18 @@ impl Protrusion {
     }
 }
 
-/// The compensating curve in side view: level to a start, from there an arc that rises backwards; and the
-/// tilt of the whole plane against the plane in which the guidance was read.
+/// The compensating curve in side view: level to a start, from there an arc that rises backwards.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Curve {
     starts_mm: f64,
     radius_mm: Option<f64>,
-    tilt_degrees: f64,
 }
 
 impl Curve {
-    /// No curve, no tilt.
+    /// No curve.
     pub const LEVEL: Curve = Curve {
         starts_mm: 0.0,
         radius_mm: None,
-        tilt_degrees: 0.0,
     };
 
     /// An arc that leaves the plane `starts_mm` behind the incisors and has risen by `rise_mm` after
@@ -400,19 +397,6 @@ impl Curve {
         Ok(Curve {
             starts_mm,
             radius_mm,
-            tilt_degrees: 0.0,
-        })
-    }
-
-    /// The same curve on a plane that rises backwards by `degrees` against the plane of the guidance.
-    ///
-    /// # Errors
-    /// A sentence for a tilt outside -30 to 30 degrees.
-    pub fn on_plane_tilted_by(self, degrees: f64) -> Result<Curve, String> {
-        let tilt_degrees = within("The tilt of the plane", degrees, -30.0..=30.0, "degrees")?;
-        Ok(Curve {
-            tilt_degrees,
-            ..self
         })
     }
 
@@ -420,10 +404,8 @@ impl Curve {
     /// quarter of the circle it stays upright; what is no number counts as level.
     pub fn slope_at(&self, behind_incisor_mm: f64) -> f64 {
         let along = (behind_incisor_mm - self.starts_mm).max(0.0);
-        let arc = self
-            .radius_mm
-            .map_or(0.0, |radius| (along / radius).min(1.0).asin().to_degrees());
-        self.tilt_degrees + arc
+        self.radius_mm
+            .map_or(0.0, |radius| (along / radius).min(1.0).asin().to_degrees())
     }
 }
 
@@ -447,21 +429,6 @@ pub fn posterior_places_mm(canine_distal_mm: f64, widths_mm: &[f64]) -> Result<V
         edge += width;
     }
     Ok(places)
-}
-
-/// How far two heights (mm) on a distance (mm) tilt the plane, degrees, seen from the front.
-///
-/// # Errors
-/// A sentence for a difference outside -20 to 20 mm or a distance outside 10 to 120 mm.
-pub fn cant_degrees(difference_mm: f64, apart_mm: f64) -> Result<f64, String> {
-    let difference = within(
-        "The difference of height",
-        difference_mm,
-        -20.0..=20.0,
-        "mm",
-    )?;
-    let apart = within("The distance", apart_mm, 10.0..=120.0, "mm")?;
-    Ok(difference.atan2(apart).to_degrees())
 }
 
 #[cfg(test)]
@@ -640,9 +607,6 @@ mod tests {
         let curve = Curve::rising(10.0, 2.0, 40.0).expect("curve");
         near(Ok(curve.slope_at(50.0)), 5.725, 0.001);
         near(jaw.cusp_at(50.0, &curve), 13.701, 0.001);
-        // On a plane that itself rises backwards by 3 degrees so much less.
-        let tilted = curve.on_plane_tilted_by(3.0).expect("tilt");
-        near(jaw.cusp_at(50.0, &tilted), 10.701, 0.001);
     }
 
     #[test]
@@ -653,8 +617,6 @@ mod tests {
         near(Ok(curve.slope_at(30.0)), 5.077, 0.001);
         let level = jaw.cusp_at(30.0, &Curve::LEVEL).expect("cusp");
         near(jaw.cusp_at(30.0, &curve), level - 5.077, 0.001);
-        let tilted = curve.on_plane_tilted_by(3.0).expect("tilt");
-        near(jaw.cusp_at(30.0, &tilted), level - 8.077, 0.001);
         assert_eq!(curve.slope_at(5.0), 0.0, "level in front of its start");
     }
 
@@ -663,12 +625,6 @@ mod tests {
         let places = posterior_places_mm(9.0, &[7.0, 7.0, 10.0, 9.0]).expect("places");
         assert_eq!(places, [12.5, 19.5, 28.0, 37.5]); // arithmetic
         assert!(posterior_places_mm(9.0, &[0.7]).is_err(), "centimetres");
-    }
-
-    #[test]
-    fn a_cant_is_an_angle() {
-        near(cant_degrees(1.5, 45.0), 1.91, 0.005); // geometry
-        assert!(cant_degrees(1.5, 0.0).is_err());
     }
 
     #[test]
@@ -821,13 +777,6 @@ mod tests {
         }
 
         #[test]
-        fn the_other_side_higher_is_the_same_cant_the_other_way(difference in -15.0_f64..15.0, apart in 10.0_f64..100.0) {
-            let cant = cant_degrees(difference, apart).expect("cant");
-            prop_assert_eq!(cant, -cant_degrees(-difference, apart).expect("cant"));
-            prop_assert!(cant_degrees(difference + 1.0, apart).expect("cant") > cant);
-        }
-
-        #[test]
         fn teeth_stand_in_the_order_of_the_row(canine in 0.0_f64..30.0, widths in proptest::collection::vec(3.0_f64..15.0, 1..6)) {
             let places = posterior_places_mm(canine, &widths).expect("places");
             prop_assert!(places.windows(2).all(|pair| pair[0] < pair[1]));
@@ -855,7 +804,7 @@ mod tests {
 
         #[test]
         fn no_number_panics(a in proptest::num::f64::ANY, b in proptest::num::f64::ANY, c in proptest::num::f64::ANY) {
-            let _answers = (condylar_inclination(a, b), protrusive_angle(a, b, c, 90.0), cant_degrees(a, b));
+            let _answers = (condylar_inclination(a, b), protrusive_angle(a, b, c, 90.0));
             let _curve = Curve::rising(a, b, c).map(|curve| curve.slope_at(a));
             if let Ok(jaw) = Protrusion::new(a.abs() % 80.0, b.abs() % 80.0, c.abs() % 60.0, 90.0) {
                 prop_assert!(jaw.path_at(40.0).expect("path").is_finite());

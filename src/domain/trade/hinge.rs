@@ -237,7 +237,6 @@ pub struct Average {
 const BALKWILL_ANGLE: Source = Source::published("Christensen, on Balkwill’s angle");
 /// Where it is known from how many jaws are like Bonwill's triangle.
 pub const BONWILL: &str = "Christensen, on Bonwill’s triangle: 6 % of 300 jaws were equilateral";
-const BONWILL_TRIANGLE: Source = Source::published(BONWILL);
 
 /// Balkwill angles, degrees: what each of four people found. Their means differ by 8 degrees, and
 /// Bergström saw one of 8 degrees outside his own range.
@@ -269,33 +268,6 @@ pub const BALKWILL_AVERAGES: &[Average] = &[
         least: 12.0,
         most: 24.0,
         source: BALKWILL_ANGLE,
-    },
-];
-
-/// Sides of Bonwill's triangle, mm. Four inches are 101.6 mm, not ten centimetres.
-pub const BONWILL_AVERAGES: &[Average] = &[
-    Average {
-        name: "Bonwill, 4 in",
-        mean: 101.6,
-        least: 101.6,
-        most: 101.6,
-        source: BONWILL_TRIANGLE,
-    },
-    Average {
-        name: "rounded to 10 cm",
-        mean: 100.0,
-        least: 100.0,
-        most: 100.0,
-        source: BONWILL_TRIANGLE,
-    },
-    Average {
-        name: "Greek mandibles",
-        mean: 101.0,
-        least: 101.0,
-        most: 101.0,
-        source: Source::published(
-            "Nikolopoulou 2019: 19 mandibles of Greek skeletons, 10 of men and 9 of women",
-        ),
     },
 ];
 

@@ -314,11 +314,6 @@ pub const POPULATION: &[Population] = &[
     ),
 ];
 
-/// Looks a population value up by its name.
-pub fn population(name: &str) -> Option<&'static Population> {
-    POPULATION.iter().find(|one| one.name == name)
-}
-
 /// Average size of a natural crown, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Crown {
@@ -593,7 +588,8 @@ mod tests {
                 6.34,
             ),
         ] {
-            let found = population(name).expect(name);
+            let found = POPULATION.iter().find(|one| one.name == name);
+            let found = found.expect(name);
             assert_eq!((found.least, found.most), (least, most), "{name}");
         }
     }

@@ -44,10 +44,6 @@ impl Source {
         name: "",
         footing: Footing::CommonPractice,
     };
-    pub const GEOMETRY: Source = Source {
-        name: "geometry",
-        footing: Footing::Computed,
-    };
     /// True by the meaning of the words.
     pub const DEFINITION: Source = Source {
         name: "definition",

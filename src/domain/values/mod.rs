@@ -9,7 +9,7 @@ pub mod icalendar; // days as a file for calendars
 pub mod ids; // codes with check characters
 pub mod measure; // millimetres and degrees, exact
 pub mod moment; // a moment with its offset
-pub mod spelled; // names that were spelled otherwise once
+pub mod spelled; // words that were spelled otherwise once
 pub mod table; // lists that parties load as CSV
 pub mod tooth; // tooth numbers and their names
 pub mod words;

@@ -112,7 +112,7 @@ impl Flow {
         self.push(Mark::line((self.left(), y), (self.right(), y), stroke));
     }
 
-    /// A narrower column from here to the right margin, to be filled and taken in.
+    /// A narrower column from here to the right margin, to be filled and appended.
     pub fn column(&self, left_mm: f32) -> Flow {
         Flow {
             left_mm,
@@ -122,7 +122,7 @@ impl Flow {
         }
     }
 
-    /// Takes in a column if it stayed on this page. Its lower end is the lowest place used so far.
+    /// Appends a column if it stayed on this page. Its lower end is the lowest place used so far.
     pub fn append_column(&mut self, column: Flow) -> bool {
         let fits = column.finished.is_empty();
         if fits {

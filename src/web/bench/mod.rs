@@ -13,6 +13,7 @@ mod scan;
 mod shown;
 mod step;
 mod timers;
+mod top;
 
 use self::page::{AskedOfBench, BenchPage};
 use self::shown::shown;

@@ -9,9 +9,9 @@ use super::rows::{
 use super::said::{SaidView, said_view};
 use super::step::{StepView, step_view};
 use super::timers::{StartView, TimerView, timer_views};
+use super::top::BenchTop;
 use crate::app::AppError;
 use crate::app::bench::{AgainstWork, done_before, lacking_here, ready_at_the_bench, standstill};
-use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
 use crate::domain::custody::bench::{
@@ -20,13 +20,9 @@ use crate::domain::custody::bench::{
 use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
 use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
-use crate::domain::people::party::short_name;
-use crate::domain::prescription::Avoided;
 use crate::domain::prescription::revision::Document;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::{day_in_words, days_off};
-use crate::domain::values::words::capitalised;
 use crate::web::changes::NewsLine;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
@@ -55,19 +51,7 @@ pub struct BenchPage {
     pub number: String,
     pub path_number: String,
     pub scanned: Option<(String, String)>,
-    pub pan: String,
-    pub technician: String,
-    pub is_own: bool,
-    pub work: String,
-    pub office: String,
-    /// "Due Fri 11 Dec"; what is said instead where no day counts.
-    pub due: String,
-    pub off: String,
-    pub late: bool,
-    /// What is to be avoided, where that comes from, and whether a substance is named.
-    pub avoided: String,
-    pub avoided_note: String,
-    pub warns: bool,
+    pub top: BenchTop,
     pub led: LedAway,
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
@@ -107,7 +91,6 @@ pub struct BenchPage {
     pub used: Vec<UsedRow>,
     pub assign: Vec<FieldView>,
     pub assign_shown: String,
-    pub may_take: bool,
     /// The picture of the sheet's front; none where none is signed as a sheet.
     pub front: Option<String>,
     /// Who is here: a page of somebody else's is told by it.
@@ -242,18 +225,6 @@ fn step_of(
     Some(step_view(input, document, step, (free, &open)))
 }
 
-/// The day by which the work is to be back, as case page and agenda have it; what is over is late for nobody.
-fn due_words(work: &CaseWork, day: Option<String>, is_over: bool) -> String {
-    match (day, work.agreed_day()) {
-        (Some(day), Some(_)) => format!("Agreed for {day}"),
-        (Some(day), None) => format!("Due {day}"),
-        (None, _) if work.case.closed => "Closed".to_owned(),
-        (None, _) if work.is_cancelled() => "Canceled".to_owned(),
-        (None, _) if is_over => "Done".to_owned(),
-        (None, _) => "No day yet".to_owned(),
-    }
-}
-
 /// The address of the questions from a step: with the line that prescribes what is measured at it.
 fn ask_at(case: &str, document: Option<&Document>, step: Option<&StepView>) -> String {
     let Some(step) = step.map(|one| one.step) else {
@@ -268,48 +239,13 @@ fn ask_at(case: &str, document: Option<&Document>, step: Option<&StepView>) -> S
     format!("{case}/questions?step={}{about}#ask", step.word())
 }
 
-/// What is to be avoided, where that comes from, and whether it warns.
-#[derive(Default)]
-struct AvoidedBox {
-    words: String,
-    note: String,
-    warns: bool,
-}
-
-/// By the text in force; by the patient's card where that says something else since, with what the prescription keeps away
-/// beyond it. What was signed stands beside it, since the work was begun by that.
-fn to_avoid(work: &CaseWork, document: Option<&Document>) -> AvoidedBox {
-    let Some(document) = document else {
-        return AvoidedBox::default();
-    };
-    let signed = Avoided::of(document);
-    let Some(card) = work.card_since() else {
-        return AvoidedBox {
-            words: signed.words(),
-            note: signed.note(),
-            warns: signed.warns(),
-        };
-    };
-    let without = document.prescription.base.without.as_ref();
-    let without = without.map(|text| text.as_str().to_owned());
-    let words: Vec<String> = std::iter::once(card.says.clone()).chain(without).collect();
-    AvoidedBox {
-        words: capitalised(&words.join(", ")),
-        note: format!(
-            "by the patient’s card now; revision {} was signed with: {}",
-            card.revision, card.signed
-        ),
-        warns: true,
-    }
-}
-
 /// The whole page.
 pub fn bench_page(
     input: &BenchInput<'_>,
     step: Option<BenchStep>,
     asked: &AskedOfBench<'_>,
 ) -> Result<BenchPage, WebError> {
-    let (work, today) = (&input.view.work, input.today());
+    let work = &input.view.work;
     let offers: Offers<'_> = work.offers(input.app, input.person);
     let document = input.view.document();
     let found = found(input.view);
@@ -326,11 +262,6 @@ pub fn bench_page(
         let one = prescribed(&rx.prescription, rx.numbering, &[reading.measure]);
         one.into_iter().next()?.1
     };
-    let avoided = to_avoid(work, document);
-    let assigned = work.assigned();
-    let technician = assigned.and_then(|one| one.technician.as_ref());
-    let is_over = work.is_over_at_the_bench();
-    let due = work.day_due().filter(|_| !is_over);
     let case = format!("/cases/{}", work.case.number.as_str());
     Ok(BenchPage {
         frame: Frame::of_case(input.app, input.person, work, "Bench")?
@@ -339,17 +270,7 @@ pub fn bench_page(
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         scanned: scanned(input, asked.scanned),
-        pan: assigned.map(|one| one.pan.clone()).unwrap_or_default(),
-        technician: technician.map_or("", |id| input.people.name(id)).to_owned(),
-        is_own: technician == Some(&input.person.account.id),
-        work: work.case.agenda.work_in_short(work.case.arches),
-        office: short_name(&work.office.name).to_owned(),
-        due: due_words(work, due.map(|day| day_in_words(day, today)), is_over),
-        off: due.map(|day| days_off(day, today)).unwrap_or_default(),
-        late: due.is_some_and(|day| day < today),
-        avoided: avoided.words,
-        avoided_note: avoided.note,
-        warns: avoided.warns,
+        top: BenchTop::of(input),
         led: LedAway::default(),
         refusals: input.tried.refusals.clone(),
         unsaved: unsaved(input, step.as_ref()),
@@ -381,12 +302,11 @@ pub fn bench_page(
         disinfected: disinfected_cells(work),
         done: done_rows(input, &offers, said),
         used: used_rows(input),
-        assign_shown: Assignment::mark(assigned),
+        assign_shown: Assignment::mark(work.assigned()),
         assign: match offers.has(CaseStep::Assign) {
             true => assign_fields(input),
             false => Vec::new(),
         },
-        may_take: technician != Some(&input.person.account.id),
         front: (document.is_some_and(|one| one.sheet != 0))
             .then(|| format!("{case}/revisions/{}/front.svg", work.case.revision)),
         shown_to: input.person.account.id.to_string(),

@@ -37,25 +37,13 @@ pub struct HandoffPage {
     pub frame: Frame,
     pub number: String,
     pub path_number: String,
-    pub from: String,
-    pub to: String,
-    pub released: String,
-    pub carrier: String,
-    /// What is said of the carrier's pick-up.
-    pub picked_up: Option<String>,
+    pub path: String,
+    pub known: HandoffKnown,
     /// It is here, or it is not, and by the entries it still waits at its sender's.
     pub is_packed: bool,
-    pub purpose: String,
-    pub path: String,
-    /// Each parcel in words; its seal only once it has been read by the receiver.
-    pub parcels: Vec<(String, String)>,
-    /// What the prescription lists as enclosed and is not in here.
-    pub not_in: Vec<String>,
     pub may_receive: bool,
     pub why_not: String,
     pub scan: ScanView,
-    /// What is to be known of its work.
-    pub as_it_came: Vec<String>,
     pub refusals: Vec<String>,
     pub parcel_forms: Vec<AwaitedParcel>,
     pub rows: Vec<ReceiveRow>,
@@ -67,17 +55,78 @@ pub struct HandoffPage {
     pub unsaved: Unsaved,
     /// Offered to the sender while it waits for the carrier.
     pub pick_up: Option<PickUpView>,
-    pub may_take_back: bool,
-    pub take_back_open: bool,
+    /// Offered to the sender while what is in it is not received.
+    pub take_back: Option<TakeBackView>,
+    pub post_key: String,
+}
+
+/// What is known of a handoff, whoever looks.
+pub struct HandoffKnown {
+    pub from: String,
+    pub to: String,
+    pub released: String,
+    pub carrier: String,
+    /// What is said of the carrier's pick-up.
+    pub picked_up: Option<String>,
+    pub purpose: String,
+    /// Each parcel in words; its seal only once it has been read by the receiver.
+    pub parcels: Vec<(String, String)>,
+    /// Note and label travel with a parcel, and what is taken back travels no more.
+    pub has_papers: bool,
+    /// What the prescription lists as enclosed and is not in here.
+    pub not_in: Vec<String>,
+    /// What is to be known of its work.
+    pub as_it_came: Vec<String>,
+}
+
+impl HandoffKnown {
+    fn of(work: &CaseWork, handoff: &Handoff, may_receive: bool) -> HandoffKnown {
+        HandoffKnown {
+            from: name_of(work, handoff.from).to_owned(),
+            to: name_of(work, handoff.to).to_owned(),
+            released: released_words(handoff),
+            carrier: match handoff.tracking.as_str() {
+                "" => handoff.carrier.clone(),
+                tracking => format!("{}, reference {tracking}", handoff.carrier),
+            },
+            picked_up: pick_up_words(handoff),
+            purpose: match handoff.purpose.as_str() {
+                "" => "not said".to_owned(),
+                purpose => purpose.to_owned(),
+            },
+            parcels: parcel_words(handoff, may_receive),
+            has_papers: handoff.voided.is_none(),
+            not_in: not_in(work, handoff),
+            as_it_came: in_a_parcel(work, handoff),
+        }
+    }
+}
+
+/// The form by which its sender takes it back.
+pub struct TakeBackView {
+    pub is_open: bool,
     /// Whether the carrier had it.
     pub left: bool,
     /// Whether a parcel of it has come: only the others are taken back.
     pub in_part: bool,
-    /// Note and label travel with a parcel, and what is taken back travels no more.
-    pub has_papers: bool,
-    pub take_back: Vec<FieldView>,
+    pub fields: Vec<FieldView>,
     pub meaning: &'static str,
-    pub post_key: String,
+}
+
+impl TakeBackView {
+    fn of(handoff: &Handoff, is_open: bool, tried: &Tried) -> TakeBackView {
+        let fields = fields_under(TakeBackForm::FIELDS, "");
+        let mut fields = fill(fields, &tried.typed, &tried.faults);
+        let sets = TakeBackForm::field_sets();
+        fields.extend(personal_data_check::tick_for(&tried.typed, &sets));
+        TakeBackView {
+            is_open,
+            left: handoff.has_left(),
+            in_part: handoff.received_at.is_some(),
+            fields,
+            meaning: taken_back_means(handoff.has_left()),
+        }
+    }
 }
 
 /// The form of the carrier's pick-up.
@@ -215,90 +264,55 @@ pub fn handoff_page(
 ) -> Result<HandoffPage, WebError> {
     let offers = work.offers(app, person);
     let may_receive = offers.has(CaseStep::Receive(handoff));
-    let may_take_back = offers.has(CaseStep::TakeBack(handoff));
     let which = Sent::of(&tried.typed);
     // What was typed into one form of the page, and what is wrong with it, stands in that form only.
-    let typed_into = |form: Sent| {
-        let tried = tried.only_if(which == form);
-        (&tried.typed, tried.faults.as_slice())
-    };
-    let (back_typed, back_faults) = typed_into(Sent::TakingBack);
-    let (out_typed, out_faults) = typed_into(Sent::PickUp);
-    let (typed, faults) = typed_into(Sent::Receipt);
-    let may_pick_up = offers.has(CaseStep::PickUp(handoff));
-    let is_exceptional = offers.pick_up_is_exceptional(handoff);
-    let pick_up = may_pick_up.then(|| pick_up(app, person, is_exceptional, out_typed, out_faults));
-    let take_back = fields_under(TakeBackForm::FIELDS, "");
-    let take_back = fill(take_back, back_typed, back_faults);
+    let typed_into = |form: Sent| tried.only_if(which == form);
+    let (out, back) = (typed_into(Sent::PickUp), typed_into(Sent::TakingBack));
+    let Tried { typed, faults, .. } = typed_into(Sent::Receipt);
+    let pick_up = offers.has(CaseStep::PickUp(handoff)).then(|| {
+        let is_exceptional = offers.pick_up_is_exceptional(handoff);
+        pick_up(app, person, is_exceptional, &out.typed, &out.faults)
+    });
+    let take_back = offers.has(CaseStep::TakeBack(handoff)).then(|| {
+        let is_open = which == Sent::TakingBack || work.is_packed_in_vain(handoff);
+        TakeBackView::of(handoff, is_open, back)
+    });
     let rows = receive_rows(work, handoff, may_receive, typed, faults);
     let extra = extra_fold(typed, faults);
     let folds = receive_folds(handoff, typed, faults);
-    let mut unsaved = Vec::new();
+    let mut texts = Vec::new();
     if !may_receive {
-        unsaved.extend(unsaved_receipt(&rows, &extra, &folds));
+        texts.extend(unsaved_receipt(&rows, &extra, &folds));
     }
     if pick_up.is_none() {
-        unsaved.extend(unsaved_words(out_typed, &PickUpForm::field_sets()));
+        texts.extend(unsaved_words(&out.typed, &PickUpForm::field_sets()));
     }
-    if !may_take_back {
-        unsaved.extend(unsaved_words(back_typed, &TakeBackForm::field_sets()));
+    if take_back.is_none() {
+        texts.extend(unsaved_words(&back.typed, &TakeBackForm::field_sets()));
     }
+    let instead = instead::OF_A_RECEIPT;
+    let title = if may_receive { "Receive" } else { "Handoff" };
+    let tick = personal_data_check::tick_for(typed, &ReceiptForm::field_sets());
+    let password = password_again(app, person, faults);
     Ok(HandoffPage {
-        frame: Frame::of_case(
-            app,
-            person,
-            work,
-            if may_receive { "Receive" } else { "Handoff" },
-        )?,
+        frame: Frame::of_case(app, person, work, title)?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
-        from: name_of(work, handoff.from).to_owned(),
-        to: name_of(work, handoff.to).to_owned(),
-        released: released_words(handoff),
-        picked_up: pick_up_words(handoff),
-        is_packed: handoff.is_packed(),
-        pick_up,
-        carrier: match handoff.tracking.as_str() {
-            "" => handoff.carrier.clone(),
-            tracking => format!("{}, reference {tracking}", handoff.carrier),
-        },
-        purpose: match handoff.purpose.as_str() {
-            "" => "not said".to_owned(),
-            purpose => purpose.to_owned(),
-        },
         path: format!("/handoffs/{}", handoff.id),
-        parcels: parcel_words(handoff, may_receive),
-        may_take_back,
-        take_back_open: which == Sent::TakingBack || work.is_packed_in_vain(handoff),
-        take_back: take_back
-            .into_iter()
-            .chain(personal_data_check::tick_for(
-                back_typed,
-                &TakeBackForm::field_sets(),
-            ))
-            .collect(),
-        left: handoff.has_left(),
-        has_papers: handoff.voided.is_none(),
-        in_part: handoff.received_at.is_some(),
-        meaning: taken_back_means(handoff.has_left()),
-        parcel_forms: parcel_forms(handoff, typed, faults),
-        unsaved: Unsaved {
-            texts: unsaved,
-            instead: instead::OF_A_RECEIPT,
-        },
-        extra,
-        folds,
-        not_in: not_in(work, handoff),
+        known: HandoffKnown::of(work, handoff, may_receive),
+        is_packed: handoff.is_packed(),
         may_receive,
         why_not: why_not(person, work, handoff, &offers),
         scan: ScanView::waiting(),
-        as_it_came: in_a_parcel(work, handoff),
         refusals: tried.refusals.clone(),
+        parcel_forms: parcel_forms(handoff, typed, faults),
         rows,
-        proof: personal_data_check::tick_for(typed, &ReceiptForm::field_sets())
-            .into_iter()
-            .chain(password_again(app, person, faults))
-            .collect(),
+        extra,
+        folds,
+        proof: tick.into_iter().chain(password).collect(),
+        unsaved: Unsaved { texts, instead },
+        pick_up,
+        take_back,
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }

@@ -53,7 +53,7 @@ async fn read(mut parts: Multipart, path: String) -> Result<ScanParts, WebError>
             }
             // A box in which nothing is chosen sends a file without a name.
             is_chosen = part.file_name().is_some_and(|name| !name.is_empty());
-            scan = taken_in(part).await?;
+            scan = scan_of(part).await?;
             // What comes behind it is lost, and the tick has to be set again for another scan.
             if scan.is_none() {
                 is_too_large = true;
@@ -78,7 +78,7 @@ async fn read(mut parts: Multipart, path: String) -> Result<ScanParts, WebError>
 }
 
 /// The scan, as far as it may be; none where there is more of it.
-async fn taken_in(mut part: Field<'_>) -> Result<Option<SentScan>, AppError> {
+async fn scan_of(mut part: Field<'_>) -> Result<Option<SentScan>, AppError> {
     let mut scan = SentScan::begin().await?;
     loop {
         let chunk = part.chunk().await;

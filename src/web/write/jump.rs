@@ -2,7 +2,7 @@
 //! line of its part, which a press opens, and names the field for the script, which has it sooner or later.
 
 use super::fields::SectionView;
-use super::rows::RowView;
+use super::rows::{GroupView, RowView};
 use crate::app::Person;
 use crate::domain::fill::COURSE;
 use crate::domain::people::access::Permission;
@@ -13,50 +13,56 @@ use crate::web::field::{FieldView, id_of};
 use askama::Template;
 use std::collections::BTreeSet;
 
-/// The fields and lists that a page shows, by their keys; none where the page is not known.
-#[derive(Debug, Default)]
-pub struct OnPage {
-    keys: BTreeSet<String>,
-    /// The lists for which it has no room: nothing of them comes behind it.
-    left_out: Vec<&'static str>,
-}
-
-impl OnPage {
-    /// What stands under the lines of these sections, and in those that are open.
-    pub fn of<'a>(sections: impl Iterator<Item = &'a SectionView>) -> OnPage {
-        let (mut keys, mut left_out) = (BTreeSet::new(), Vec::new());
-        for section in sections {
-            left_out.extend(section.left_out.iter().map(|(key, _)| *key));
-            let (fields, groups) = match section.is_open {
-                true => (section.fields.as_slice(), section.groups.as_slice()),
-                false => (&[][..], &[][..]),
-            };
-            let fields = section.asked.iter().chain(fields);
-            keys.extend(
-                fields
-                    .filter(|one| is_shown(one))
-                    .map(|one| one.key.clone()),
-            );
-            for group in section.asked_groups.iter().chain(groups) {
-                keys.insert(group.key.to_owned());
-                let fields = group.rows.iter().flat_map(RowView::fields);
-                keys.extend(
-                    fields
-                        .filter(|one| is_shown(one))
-                        .map(|one| one.key.clone()),
-                );
-            }
-        }
-        OnPage { keys, left_out }
+impl SectionView {
+    /// The fields that stand in the page: under its line, and where it is open what folds.
+    pub fn fields_there(&self) -> impl Iterator<Item = &FieldView> {
+        let is_open = self.is_open;
+        let folds = self.fields.iter().filter(move |_| is_open);
+        self.asked.iter().chain(folds)
     }
 
-    /// Whether a field is of a list that a press brings, and nothing else.
+    /// The lists that stand in the page, in the same way.
+    pub fn lists_there(&self) -> impl Iterator<Item = &GroupView> {
+        let is_open = self.is_open;
+        let folds = self.groups.iter().filter(move |_| is_open);
+        self.asked_groups.iter().chain(folds)
+    }
+
+    /// Whether a field is of a list for which the page has no room: a press brings it, and nothing else.
     fn leaves_out(&self, key: &str) -> bool {
-        let rest = |list: &&str| {
-            key.strip_prefix(*list)
+        let is_of = |list: &str| {
+            key.strip_prefix(list)
                 .is_some_and(|rest| rest.starts_with('.'))
         };
-        self.left_out.iter().any(rest)
+        self.left_out.iter().any(|(list, _)| is_of(list))
+    }
+}
+
+/// What a page shows and leaves out of its sections; nothing where the page is not known.
+#[derive(Default)]
+pub struct OnPage<'a> {
+    sections: Vec<&'a SectionView>,
+    /// The fields and lists that are shown, by their keys.
+    keys: BTreeSet<&'a str>,
+}
+
+impl<'a> OnPage<'a> {
+    /// What stands under the lines of these sections, and in those that are open.
+    pub fn of(sections: impl Iterator<Item = &'a SectionView>) -> OnPage<'a> {
+        let mut page = OnPage::default();
+        for section in sections {
+            let rows = section.lists_there().flat_map(|list| &list.rows);
+            let fields = section.fields_there().chain(rows.flat_map(RowView::fields));
+            let shown = fields.filter(|one| is_shown(one));
+            page.keys.extend(shown.map(|one| one.key.as_str()));
+            page.keys.extend(section.lists_there().map(|list| list.key));
+            page.sections.push(section);
+        }
+        page
+    }
+
+    fn leaves_out(&self, key: &str) -> bool {
+        self.sections.iter().any(|section| section.leaves_out(key))
     }
 }
 
@@ -78,7 +84,7 @@ pub struct Jump {
 
 impl Jump {
     /// To the field of this key.
-    pub fn to(key: &str, page: &OnPage) -> Jump {
+    pub fn to(key: &str, page: &OnPage<'_>) -> Jump {
         let id = id_of("", key);
         // The kind of work stands above all parts.
         let is_there = key == COURSE || page.keys.contains(key);

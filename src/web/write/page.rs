@@ -195,6 +195,7 @@ pub fn write_page(
     let card = |key: &str| card_field(person, &written.about.patient, key);
     let review = ReviewView::new(&written.reviewed, &states, &on_page, &card);
     let review = review.with_whys(has_whys);
+    let summary = summary(&view.faults, &on_page);
     WritePage {
         frame: Frame {
             warning: draft.damaged.then(|| DAMAGED.to_owned()),
@@ -209,7 +210,7 @@ pub fn write_page(
         writer: person.account.id.clone(),
         posted: false,
         wrong: view.faults.len(),
-        summary: summary(&view.faults, &on_page),
+        summary,
         others: others(written, person),
         conflicts: conflicts(written, person),
         saved: match Base::of(draft).is_begun() {
@@ -339,18 +340,12 @@ fn audits() -> Vec<String> {
 /// Messages that the list on top names: more of them nobody reads, and each stands beside its field too.
 const MOST_NAMED: usize = 12;
 
-fn summary(faults: &[Fault], page: &OnPage) -> Vec<(Jump, String, String)> {
-    faults
-        .iter()
-        .take(MOST_NAMED)
-        .map(|fault| {
-            (
-                Jump::to(&fault.key, page),
-                label(&fault.key),
-                fault.message.clone(),
-            )
-        })
-        .collect()
+fn summary(faults: &[Fault], page: &OnPage<'_>) -> Vec<(Jump, String, String)> {
+    let named = |fault: &Fault| {
+        let jump = Jump::to(&fault.key, page);
+        (jump, label(&fault.key), fault.message.clone())
+    };
+    faults.iter().take(MOST_NAMED).map(named).collect()
 }
 
 fn conflicts(written: &Written, person: &Person) -> Vec<ConflictView> {

@@ -52,7 +52,7 @@ impl FindingView {
     fn new(
         (reviewed, finding): (&Reviewed, &Finding),
         is_open: bool,
-        page: &OnPage,
+        page: &OnPage<'_>,
         card: &dyn Fn(&str) -> Option<String>,
     ) -> FindingView {
         let field = prescription::field_spec(&finding.key);
@@ -103,7 +103,7 @@ pub struct AskedView {
 const LABELS: usize = 3;
 
 impl AskedView {
-    fn of(key: &'static str, state: &LineState, page: &OnPage) -> Option<AskedView> {
+    fn of(key: &'static str, state: &LineState, page: &OnPage<'_>) -> Option<AskedView> {
         let (first, _) = state.missing.first()?;
         let labels = state.missing.iter().map(|(_, label)| label.to_lowercase());
         let mut named: Vec<String> = labels.take(LABELS).collect();
@@ -137,7 +137,7 @@ impl ReviewView {
     pub fn new(
         reviewed: &Reviewed,
         states: &BTreeMap<&'static str, LineState>,
-        page: &OnPage,
+        page: &OnPage<'_>,
         card: &dyn Fn(&str) -> Option<String>,
     ) -> ReviewView {
         let open = reviewed.unanswered();

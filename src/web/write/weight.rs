@@ -108,8 +108,7 @@ fn fold_largest(sections: &mut [&mut SectionView]) -> bool {
 fn leave_out_largest(sections: &mut [&mut SectionView]) -> bool {
     let opened = sections.iter_mut().filter(|section| section.is_open);
     for section in opened {
-        let lists = section.asked_groups.iter().chain(&section.groups);
-        let others = lists.filter(|list| !list.is_growing);
+        let others = section.lists_there().filter(|list| !list.is_growing);
         let Some(list) = others.max_by_key(|list| (is_quiet(list), of_list(list))) else {
             continue;
         };
@@ -185,27 +184,14 @@ fn of_why(finding: &Finding) -> usize {
 
 fn of_section(section: &SectionView) -> usize {
     let said: usize = section.said.iter().map(|words| SAID + words.len()).sum();
-    // What folds in a closed one is not in the page, whoever asks for it.
-    let fields = section.fields.iter().filter(|_| section.is_open);
-    let lists = section.groups.iter().filter(|_| section.is_open);
     let left_out = section.left_out.iter();
     let left_out = left_out.map(|(key, words)| LEFT_OUT + 2 * key.len() + words.len());
     SECTION
         + section.line.sentence.len()
         + said
         + left_out.sum::<usize>()
-        + section
-            .asked
-            .iter()
-            .chain(fields)
-            .map(of_field)
-            .sum::<usize>()
-        + section
-            .asked_groups
-            .iter()
-            .chain(lists)
-            .map(of_list)
-            .sum::<usize>()
+        + section.fields_there().map(of_field).sum::<usize>()
+        + section.lists_there().map(of_list).sum::<usize>()
 }
 
 fn of_list(list: &GroupView) -> usize {

@@ -34,7 +34,7 @@ async fn the_page_says_how_far_the_record_has_come_and_by_which_key() {
 async fn an_empty_record_says_so_and_has_no_checkpoint() {
     let world = crate::common::World::peopled().await;
     let dora = world.person("dora");
-    // As it is before the rows of an earlier version are taken in.
+    // As it is before the rows of an earlier version are entered.
     let empty = "DELETE FROM leaf_salt; DELETE FROM leaf; UPDATE record_head SET size = 0, peaks = '', \
                  checkpoint = ''";
     let mut conn = world.past_the_store().await;
@@ -194,7 +194,7 @@ async fn every_version_of_what_stands_beside_the_cases_is_in_the_record() {
 }
 
 #[tokio::test]
-async fn what_an_earlier_version_had_beside_the_cases_is_taken_in_at_the_next_start() {
+async fn what_an_earlier_version_had_beside_the_cases_is_backfilled_at_the_next_start() {
     let scene = Scene::opened().await;
     let app = &scene.world.app;
     // As an earlier version left it: the case is in the record, and nothing beside it.

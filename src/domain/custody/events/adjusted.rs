@@ -21,8 +21,10 @@ use crate::domain::trade::complaint::{COMPLAINT_CHOICES, complaint};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::Mm;
+use crate::domain::values::moment::Moment;
 use crate::domain::values::tooth::{Numbering, Tooth};
 use serde::{Deserialize, Serialize};
+use time::Date;
 
 choices! {
     /// What was done to a denture at the chair. Common practice, no source.
@@ -47,6 +49,21 @@ impl Adjustment {
             self,
             Adjustment::ToothMoved | Adjustment::ToothAdded | Adjustment::ToothTakenAway
         )
+    }
+
+    /// Whether teeth or blocks are in another place since, or not there any more.
+    pub fn moves_teeth(self) -> bool {
+        self.is_of_teeth() || self == Adjustment::BlockMoved
+    }
+
+    /// Whether the height of the bite was changed.
+    pub fn is_of_height(self) -> bool {
+        matches!(self, Adjustment::BiteRaised | Adjustment::BiteLowered)
+    }
+
+    /// Whether it may have been: what nobody named may be anything.
+    pub fn may_be_of_height(self) -> bool {
+        self.is_of_height() || self == Adjustment::Other
     }
 }
 
@@ -201,9 +218,7 @@ impl EventKind for Adjusted {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.office_only();
         self.check_item(proposal);
-        let is_change_of_height =
-            matches!(self.done, Adjustment::BiteRaised | Adjustment::BiteLowered);
-        if is_change_of_height && self.mm.is_none() {
+        if self.done.is_of_height() && self.mm.is_none() {
             let sentence = "Say by how many millimeters the bite was changed.";
             proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
@@ -289,6 +304,28 @@ impl EventKind for Adjusted {
 }
 
 impl Adjusted {
+    /// The day of the visit, of an entry that tells of this moment.
+    pub fn day_of_visit(&self, at: Moment) -> Date {
+        self.day.map_or(at.date(), Day::date)
+    }
+
+    /// Where it was: a tooth that is named is one tooth, whatever stands beside it.
+    pub fn part_and_tooth(&self) -> Option<(ChangedPart, Option<Tooth>)> {
+        match self.tooth {
+            Some(tooth) => Some((ChangedPart::Tooth, Some(tooth))),
+            None => Some((self.part?, None)),
+        }
+    }
+
+    /// Which way, where it was chosen or lies in what was done.
+    pub fn way(&self) -> Option<Direction> {
+        self.direction.or(match self.done {
+            Adjustment::ToothAdded => Some(Direction::Add),
+            Adjustment::ToothTakenAway => Some(Direction::Remove),
+            _ => None,
+        })
+    }
+
     /// "11, 1 mm, down": where, by how much and which way, as far as it is said.
     fn place(&self) -> String {
         let said = |shown: Option<&'static str>| shown.unwrap_or_default().to_owned();

@@ -617,10 +617,7 @@ fn sources_of_numbers() -> Vec<String> {
     ];
     all.extend(selection::RULES.iter().map(|one| one.source));
     all.extend(selection::POPULATION.iter().map(|one| one.source));
-    let averages = hinge::BALKWILL_AVERAGES
-        .iter()
-        .chain(hinge::BONWILL_AVERAGES);
-    all.extend(averages.map(|one| one.source));
+    all.extend(hinge::BALKWILL_AVERAGES.iter().map(|one| one.source));
     for surface in [
         colour::Surface::Teeth,
         colour::Surface::DentureBase,

@@ -1,5 +1,5 @@
-//! What is done around every answer, whichever route gives it: how long it may take, how long somebody has to wait, the way
-//! back, and a page in place of bare text.
+//! What every answer gets, whichever route gives it: how long it may take, how long somebody has to wait, the way back,
+//! and a page in place of bare text.
 
 use super::error::{ForMachines, WebError};
 use super::error_page::with_way_back;
