@@ -37,7 +37,7 @@ pub async fn of_month(
     let ReadTracks { tracks, unread } = tracks(app, person, month).await?;
     refuse_lacking(app, person, unread).await?;
     let mut conn = app.store.read().await?;
-    let numbers = tracks.iter().map(|track| &track.number);
+    let numbers: Vec<&CaseNumber> = tracks.iter().map(|track| &track.number).collect();
     let houses = named_houses(&mut conn, person, numbers).await?;
     let of_case = |track: &Arc<CaseTrack>| {
         let house = houses.get(&track.number).cloned().unwrap_or_default();
