@@ -80,7 +80,7 @@ words_of! {
         #[strum(serialize = "pass_anew")]
         PassAgain = "pass the work on again, or have it back",
         Make = "make the work and hand it back",
-        /// All else that was ordered has come back.
+        /// All else that was ordered has left the lab, or is packed there.
         MakeSpare = "make the spare and hand it back",
         Fit = "fit what came back",
         /// The spare came, and the final is worn.
@@ -206,7 +206,7 @@ fn in_short(work: &[OrderedWork], summary: &str) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 16;
+pub const DRAWN: i64 = 17;
 
 impl Case {
     /// What is made, as its pages are headed.
