@@ -952,6 +952,23 @@ impl CaseWork {
     /// is not compared, nor one that another version drew.
     pub(super) fn is_listed_as(&self, row: &Case) -> bool {
         let mut again = self.clone();
+    /// What the card says otherwise, and what one's own house does about it.
+    pub fn card_words(&self) -> Option<(String, &'static str)> {
+        let card = self.card_since()?;
+        let is_answered = self.side == Side::Lab && card.is_answered(&self.state.questions);
+        let advice = match is_answered {
+            true => CardSince::ANSWERED,
+            false => CardSince::advice(self.side),
+        };
+        Some((card.words(), advice))
+    }
+
+    /// What the lab asks the office before it goes on, where the card names more to be avoided and no answer to that has come.
+    pub fn asked_by_the_card(&self) -> Option<&CardSince> {
+        let card = self.card_since().filter(|card| card.names_more())?;
+        (!card.is_answered(&self.state.questions)).then_some(card)
+    }
+
         again.draw();
         let is_comparable = row.version == again.case.version && row.drawn == again.case.drawn;
         !is_comparable || *row == again.case
@@ -967,7 +984,7 @@ impl CaseWork {
             step: Step::Revise,
         });
         // Nobody goes on with work that may hold what the patient is to be kept from since.
-        let is_asked = card.is_some_and(CardSince::names_more);
+        let is_asked = card.is_some() && self.asked_by_the_card().is_some();
         let waiting_for = standing
             .waiting_for
             .into_iter()
