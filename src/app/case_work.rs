@@ -15,7 +15,7 @@ use super::proven::not_in_record;
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, revisions_of};
 use super::signed_revisions::SignedRevisions;
-use super::teeth_elsewhere::{dentures_elsewhere, others};
+use super::teeth_elsewhere::{cases_elsewhere, dentures_elsewhere, is_to_order_again, others};
 use super::whose_case::{WHOSE, changed_past_us, find_own, gone, hold_newest, own_case};
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
@@ -460,9 +460,12 @@ impl CaseWork {
             _ => revisions_of(app, conn, &case.number, leaves).await?,
         };
         let signed = SignedRevisions::read(signed)?.with_entries(entries);
-        let text = SignedText::of(&signed, card.as_ref());
+        let mut text = SignedText::of(&signed, card.as_ref());
         let state = CaseState::of(&events);
         // Asked of few cases: on the heap, or each that is loaded would take its room with it.
+        let said = (&state, &text.ordered);
+        let beside = Box::pin(cases_elsewhere(app, conn, &case, said)).await?;
+        text.ordered.others = beside;
         let elsewhere = Box::pin(dentures_elsewhere(app, conn, &case, (&items, &state))).await?;
         Ok(CaseWork {
             elsewhere,
@@ -1027,6 +1030,9 @@ impl CaseWork {
         let own = (self.items.as_slice(), &self.state);
         self.elsewhere = Box::pin(dentures_elsewhere(app, tx.conn(), &self.case, own)).await?;
         self.save_alone(app, tx).await?;
+        let said = (&self.state, &self.ordered);
+        let beside = Box::pin(cases_elsewhere(app, tx.conn(), &self.case, said)).await?;
+        self.ordered.others = beside;
         let now = had_dentures(&self.items, &self.state);
         if now != self.had {
             self.had = now;
@@ -1035,15 +1041,15 @@ impl CaseWork {
         Ok(())
     }
 
-    /// Those in which an arch stands empty: nothing of the others hangs on it. One that cannot be read, or is not as the record
-    /// says, stays as it is: its own line says so.
-    async fn save_others(&self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
+    /// The patient's other cases in which an arch stands empty, or work is to be ordered again: nothing of the rest hangs on this
+    /// one. One that cannot be read, or is not as the record says, stays as it is: its own line says so.
+    pub(super) async fn save_others(&self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
         for other in others(app, tx.conn(), &self.case).await? {
             let number = other.number.clone();
             let loaded = CaseWork::of(app, tx.conn(), other, Side::Office).await;
             let held = CaseWork::held_alone(app, tx.conn(), loaded).await?;
             match held {
-                Ok(work) if !work.has_an_empty_arch() => {}
+                Ok(work) if !work.goes_by_others() => {}
                 Ok(mut work) => work.save_alone(app, tx).await?,
                 Err(why) => tracing::error!(case = %number, ?why, "a case is not drawn again"),
             }
@@ -1051,10 +1057,11 @@ impl CaseWork {
         Ok(())
     }
 
-    /// Whether an arch stands empty by this case alone.
-    fn has_an_empty_arch(&self) -> bool {
+    /// Whether by this case alone an arch stands empty, or work is to be ordered again.
+    fn goes_by_others(&self) -> bool {
         let treated = self.case.arches.treated();
-        !without_teeth(&self.items, &self.state, treated, &[]).is_empty()
+        let is_full = without_teeth(&self.items, &self.state, treated, &[]).is_empty();
+        !is_full || is_to_order_again(&self.state, &self.ordered)
     }
 
     async fn save_alone(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
