@@ -26,9 +26,10 @@ use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ChangedAtChair, ClockWord, Context, Event, HouseNames, Lacking, Offers,
     Ordered, PassedWork, Purpose, Standing, TakenPicture, What, agenda, allow_entered_in,
-    asked_about, at_the_bench, bench_by_revision, changed_at_chair, deferred_arches, has_casts,
-    has_left_the_lab, is_done, is_nothing_registered, is_unsaid_at, lacking, overdue, photographed,
-    rounds, standing, to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
+    asked_about, at_the_bench, bench_by_revision, changed_at_chair, deferred_arches,
+    has_left_the_lab, is_done, is_nothing_registered, is_unsaid_at, lacking, last_day_of_casts,
+    overdue, photographed, rounds, standing, to_go_with_the_work, to_send_back, usual_purpose,
+    work_in_hand,
 };
 use crate::domain::people::card_facts::say_the_same;
 use crate::domain::people::party::{Party, Side};
@@ -462,10 +463,10 @@ impl CaseWork {
         let signed = SignedRevisions::read(signed)?.with_entries(entries);
         let mut text = SignedText::of(&signed, card.as_ref());
         let state = CaseState::of(&events);
-        // Asked of few cases: on the heap, or each that is loaded would take its room with it.
         let said = (&state, &text.ordered);
         let beside = Box::pin(cases_elsewhere(app, conn, &case, said)).await?;
         text.ordered.others = beside;
+        // Asked of few cases: on the heap, or each that is loaded would take its room with it.
         let elsewhere = Box::pin(dentures_elsewhere(app, conn, &case, (&items, &state))).await?;
         Ok(CaseWork {
             elsewhere,
@@ -951,10 +952,6 @@ impl CaseWork {
         self.card_since().filter(|_| !is_delivered)
     }
 
-    /// Whether a row of a list says what the entries of the case say. One that was written before or after this case was read
-    /// is not compared, nor one that another version drew.
-    pub(super) fn is_listed_as(&self, row: &Case) -> bool {
-        let mut again = self.clone();
     /// What the card says otherwise, and what one's own house does about it.
     pub fn card_words(&self) -> Option<(String, &'static str)> {
         let card = self.card_since()?;
@@ -972,6 +969,10 @@ impl CaseWork {
         (!card.is_answered(&self.state.questions)).then_some(card)
     }
 
+    /// Whether a row of a list says what the entries of the case say. One that was written before or after this case was read
+    /// is not compared, nor one that another version drew.
+    pub(super) fn is_listed_as(&self, row: &Case) -> bool {
+        let mut again = self.clone();
         again.draw();
         let is_comparable = row.version == again.case.version && row.drawn == again.case.drawn;
         !is_comparable || *row == again.case
@@ -1029,10 +1030,10 @@ impl CaseWork {
     pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
         let own = (self.items.as_slice(), &self.state);
         self.elsewhere = Box::pin(dentures_elsewhere(app, tx.conn(), &self.case, own)).await?;
-        self.save_alone(app, tx).await?;
         let said = (&self.state, &self.ordered);
         let beside = Box::pin(cases_elsewhere(app, tx.conn(), &self.case, said)).await?;
         self.ordered.others = beside;
+        self.save_alone(app, tx).await?;
         let now = had_dentures(&self.items, &self.state);
         if now != self.had {
             self.had = now;
@@ -1087,7 +1088,7 @@ impl CaseWork {
     }
 
     /// Until when matrix and casts are kept here, where that was ever said.
-    async fn note_keeping(&self, tx: &mut Tx) -> Result<(), StoreError> {
+    pub(super) async fn note_keeping(&self, tx: &mut Tx) -> Result<(), StoreError> {
         let says =
             |event: &Event| matches!(&event.what, What::Worked(one) if one.keep_until.is_some());
         if !self.events.iter().any(says) {
@@ -1099,12 +1100,10 @@ impl CaseWork {
 
     /// How it is listed until when matrix and casts are kept; nothing is where the lab has none of them.
     pub fn casts_row(&self) -> Option<CastsKept> {
-        let until = self.state.casts_kept_until();
-        let until = until.filter(|_| has_casts(&self.items, &self.state))?;
         Some(CastsKept {
             case: self.case.number.clone(),
             lab: self.case.lab.clone(),
-            until,
+            until: last_day_of_casts(&self.items, &self.state)?,
         })
     }
 
