@@ -261,7 +261,7 @@ fn asked_of_arches(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
 
 /// What the patient's card names beyond what was signed.
 fn asked_by_the_card(work: &CaseWork) -> Option<String> {
-    work.card_since().and_then(CardSince::question)
+    work.asked_by_the_card().and_then(CardSince::question)
 }
 
 /// Asks before the work goes on that may hold what the patient is to be kept from since it was signed.

@@ -15,7 +15,7 @@ use super::proven::not_in_record;
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, revisions_of};
 use super::signed_revisions::SignedRevisions;
-use super::teeth_elsewhere::{dentures_elsewhere, others};
+use super::teeth_elsewhere::{cases_elsewhere, dentures_elsewhere, is_to_order_again, others};
 use super::whose_case::{WHOSE, changed_past_us, find_own, gone, hold_newest, own_case};
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
@@ -26,9 +26,10 @@ use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ChangedAtChair, ClockWord, Context, Event, HouseNames, Lacking, Offers,
     Ordered, PassedWork, Purpose, Standing, TakenPicture, What, agenda, allow_entered_in,
-    asked_about, at_the_bench, bench_by_revision, changed_at_chair, deferred_arches, has_casts,
-    has_left_the_lab, is_done, is_nothing_registered, is_unsaid_at, lacking, overdue, photographed,
-    rounds, standing, to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
+    asked_about, at_the_bench, bench_by_revision, changed_at_chair, deferred_arches,
+    has_left_the_lab, is_done, is_nothing_registered, is_unsaid_at, lacking, last_day_of_casts,
+    overdue, photographed, rounds, standing, to_go_with_the_work, to_send_back, usual_purpose,
+    work_in_hand,
 };
 use crate::domain::people::card_facts::say_the_same;
 use crate::domain::people::party::{Party, Side};
@@ -460,8 +461,11 @@ impl CaseWork {
             _ => revisions_of(app, conn, &case.number, leaves).await?,
         };
         let signed = SignedRevisions::read(signed)?.with_entries(entries);
-        let text = SignedText::of(&signed, card.as_ref());
+        let mut text = SignedText::of(&signed, card.as_ref());
         let state = CaseState::of(&events);
+        let said = (&state, &text.ordered);
+        let beside = Box::pin(cases_elsewhere(app, conn, &case, said)).await?;
+        text.ordered.others = beside;
         // Asked of few cases: on the heap, or each that is loaded would take its room with it.
         let elsewhere = Box::pin(dentures_elsewhere(app, conn, &case, (&items, &state))).await?;
         Ok(CaseWork {
@@ -948,6 +952,23 @@ impl CaseWork {
         self.card_since().filter(|_| !is_delivered)
     }
 
+    /// What the card says otherwise, and what one's own house does about it.
+    pub fn card_words(&self) -> Option<(String, &'static str)> {
+        let card = self.card_since()?;
+        let is_answered = self.side == Side::Lab && card.is_answered(&self.state.questions);
+        let advice = match is_answered {
+            true => CardSince::ANSWERED,
+            false => CardSince::advice(self.side),
+        };
+        Some((card.words(), advice))
+    }
+
+    /// What the lab asks the office before it goes on, where the card names more to be avoided and no answer to that has come.
+    pub fn asked_by_the_card(&self) -> Option<&CardSince> {
+        let card = self.card_since().filter(|card| card.names_more())?;
+        (!card.is_answered(&self.state.questions)).then_some(card)
+    }
+
     /// Whether a row of a list says what the entries of the case say. One that was written before or after this case was read
     /// is not compared, nor one that another version drew.
     pub(super) fn is_listed_as(&self, row: &Case) -> bool {
@@ -967,7 +988,7 @@ impl CaseWork {
             step: Step::Revise,
         });
         // Nobody goes on with work that may hold what the patient is to be kept from since.
-        let is_asked = card.is_some_and(CardSince::names_more);
+        let is_asked = card.is_some() && self.asked_by_the_card().is_some();
         let waiting_for = standing
             .waiting_for
             .into_iter()
@@ -1009,6 +1030,9 @@ impl CaseWork {
     pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
         let own = (self.items.as_slice(), &self.state);
         self.elsewhere = Box::pin(dentures_elsewhere(app, tx.conn(), &self.case, own)).await?;
+        let said = (&self.state, &self.ordered);
+        let beside = Box::pin(cases_elsewhere(app, tx.conn(), &self.case, said)).await?;
+        self.ordered.others = beside;
         self.save_alone(app, tx).await?;
         let now = had_dentures(&self.items, &self.state);
         if now != self.had {
@@ -1018,15 +1042,15 @@ impl CaseWork {
         Ok(())
     }
 
-    /// Those in which an arch stands empty: nothing of the others hangs on it. One that cannot be read, or is not as the record
-    /// says, stays as it is: its own line says so.
-    async fn save_others(&self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
+    /// The patient's other cases in which an arch stands empty, or work is to be ordered again: nothing of the rest hangs on this
+    /// one. One that cannot be read, or is not as the record says, stays as it is: its own line says so.
+    pub(super) async fn save_others(&self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
         for other in others(app, tx.conn(), &self.case).await? {
             let number = other.number.clone();
             let loaded = CaseWork::of(app, tx.conn(), other, Side::Office).await;
             let held = CaseWork::held_alone(app, tx.conn(), loaded).await?;
             match held {
-                Ok(work) if !work.has_an_empty_arch() => {}
+                Ok(work) if !work.goes_by_others() => {}
                 Ok(mut work) => work.save_alone(app, tx).await?,
                 Err(why) => tracing::error!(case = %number, ?why, "a case is not drawn again"),
             }
@@ -1034,10 +1058,11 @@ impl CaseWork {
         Ok(())
     }
 
-    /// Whether an arch stands empty by this case alone.
-    fn has_an_empty_arch(&self) -> bool {
+    /// Whether by this case alone an arch stands empty, or work is to be ordered again.
+    fn goes_by_others(&self) -> bool {
         let treated = self.case.arches.treated();
-        !without_teeth(&self.items, &self.state, treated, &[]).is_empty()
+        let is_full = without_teeth(&self.items, &self.state, treated, &[]).is_empty();
+        !is_full || is_to_order_again(&self.state, &self.ordered)
     }
 
     async fn save_alone(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
@@ -1063,7 +1088,7 @@ impl CaseWork {
     }
 
     /// Until when matrix and casts are kept here, where that was ever said.
-    async fn note_keeping(&self, tx: &mut Tx) -> Result<(), StoreError> {
+    pub(super) async fn note_keeping(&self, tx: &mut Tx) -> Result<(), StoreError> {
         let says =
             |event: &Event| matches!(&event.what, What::Worked(one) if one.keep_until.is_some());
         if !self.events.iter().any(says) {
@@ -1075,12 +1100,10 @@ impl CaseWork {
 
     /// How it is listed until when matrix and casts are kept; nothing is where the lab has none of them.
     pub fn casts_row(&self) -> Option<CastsKept> {
-        let until = self.state.casts_kept_until();
-        let until = until.filter(|_| has_casts(&self.items, &self.state))?;
         Some(CastsKept {
             case: self.case.number.clone(),
             lab: self.case.lab.clone(),
-            until,
+            until: last_day_of_casts(&self.items, &self.state)?,
         })
     }
 

@@ -13,7 +13,7 @@ use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    Event, Holder, Loan, LoanNow, PassedPlace, What, is_cast, loan, overdue,
+    Event, Holder, Loan, LoanNow, PassedPlace, What, is_cast, loan, overdue, unregistered_casts,
 };
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId, Tag};
@@ -36,7 +36,8 @@ pub struct ItemHere {
     pub number: CaseNumber,
     /// The other house of its case.
     pub house: String,
-    pub tag: Tag,
+    /// None where only the bench tells of it.
+    pub tag: Option<Tag>,
     /// "Provisional denture, upper"
     pub title: String,
     /// Shelf, tray or oven; empty where nobody has said it.
@@ -163,23 +164,42 @@ impl Houses {
 }
 
 fn things(work: &CaseWork, side: Side, house: &str) -> Vec<ItemHere> {
-    let kept = work.state.casts_kept_until().filter(|_| side == Side::Lab);
+    let is_lab = side == Side::Lab;
     let here = |item: &Item| {
         let state = work.state.item(&item.tag)?;
         let is_here = state.is_there() && state.holder == Holder::of(side);
         is_here.then(|| ItemHere {
             number: work.case.number.clone(),
             house: house.to_owned(),
-            tag: item.tag.clone(),
+            tag: Some(item.tag.clone()),
             title: item.kind.title(item.arch),
             place: state.place.clone().unwrap_or_default(),
             since: since(work, side, &item.tag),
             packed: state.packed,
             loan: loan(item, &work.items, &work.state, &work.ordered),
-            kept_until: kept.filter(|_| is_cast(item.kind)),
+            kept_until: work
+                .state
+                .casts_kept_until(item.arch)
+                .filter(|_| is_lab && is_cast(item.kind)),
         })
     };
-    work.items.iter().filter_map(here).collect()
+    let by_the_bench = match side {
+        Side::Office => Vec::new(),
+        Side::Lab => unregistered_casts(&work.items, &work.state),
+    };
+    let unregistered = by_the_bench.into_iter().map(|one| ItemHere {
+        number: work.case.number.clone(),
+        house: house.to_owned(),
+        tag: None,
+        title: one.kind.title(Some(one.arch)),
+        place: String::new(),
+        since: one.since,
+        packed: false,
+        loan: None,
+        kept_until: Some(one.until),
+    });
+    let registered = work.items.iter().filter_map(here);
+    registered.chain(unregistered).collect()
 }
 
 /// What of a case is at a second laboratory, or on the way there or back.

@@ -3,6 +3,7 @@
 
 use super::in_house::{self, ItemHere, ItemOfOthers, ItemOut, LoanDue};
 use super::{App, AppError, Person, doubted};
+use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::show_date;
 use crate::domain::values::table;
 use std::collections::BTreeSet;
@@ -41,7 +42,7 @@ impl HouseLine {
         HouseLine {
             case: one.number.to_string(),
             house: one.house,
-            tag: one.tag.to_string(),
+            tag: one.tag.map(|tag| tag.to_string()).unwrap_or_default(),
             thing: one.title,
             place: one.place,
             since: person.moment(one.since.unix_ms).rfc3339(),
@@ -114,7 +115,8 @@ pub async fn in_house_file(app: &App, person: &Person) -> Result<String, AppErro
         )]));
     }
     let (here, out) = in_house::all_here(app, person).await?;
-    let is_here: BTreeSet<String> = here.iter().map(|one| one.tag.to_string()).collect();
+    let tags = here.iter().filter_map(|one| one.tag.as_ref());
+    let is_here: BTreeSet<String> = tags.map(Tag::to_string).collect();
     let loans = in_house::loans(app, person).await?;
     in_house::refuse_unread(loans.unread)?;
     let lent = loans.all.into_iter();

@@ -108,10 +108,9 @@ pub async fn open(
     run(app, person, key, |mut tx| async {
         cases::insert_case(&mut tx, &case).await?;
         recorded::case(app, &mut tx, &case).await?;
-        CaseWork::of(app, tx.conn(), case.clone(), Side::Office)
-            .await?
-            .save(app, &mut tx)
-            .await?;
+        let mut work = CaseWork::of(app, tx.conn(), case.clone(), Side::Office).await?;
+        work.save(app, &mut tx).await?;
+        Box::pin(work.save_others(app, &mut tx)).await?;
         Ok((tx, case.number.clone()))
     })
     .await

@@ -291,6 +291,22 @@ pub async fn telephoned(
     enter_with(app, person, number, (chosen, picture), key, what).await
 }
 
+/// Refuses the word that no revision is needed where one has taken the call up since the page was opened.
+fn refuse_taken_up(work: &CaseWork, form: &ConfirmForm) -> Result<(), AppError> {
+    let goes_on = work.case.revision > 0 && !work.state.is_cancelled();
+    let call = work.state.call(&form.call);
+    let call = call.filter(|call| form.none_needed && call.is_to_be_written());
+    match call {
+        Some(call) if goes_on && !work.is_to_be_written(call) => {
+            let revision = work.case.revision;
+            Err(AppError::Refused(vec![format!(
+                "Revision {revision} was signed after this call and has taken it up: nothing more is to be said of it."
+            )]))
+        }
+        _ => Ok(()),
+    }
+}
+
 /// Says whether a call was as the other house has written it down, or takes back what one's own has.
 pub async fn confirm(
     app: &App,
@@ -300,6 +316,7 @@ pub async fn confirm(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let what = |work: &CaseWork| {
+        refuse_taken_up(work, form)?;
         Ok(Confirmed {
             event: form.call.clone(),
             is_so: !form.not_so,

@@ -51,6 +51,7 @@ async fn one(app: &App, number: &str) -> Result<(), AppError> {
         for row in work.passed_rows() {
             passed::keep(&mut tx, &row).await?;
         }
+        work.note_keeping(&mut tx).await?;
         work.note_papers(&mut tx).await?;
         Ok((tx, ()))
     })

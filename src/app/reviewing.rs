@@ -153,7 +153,11 @@ async fn named_of_others(
 
 /// The jaws of which a remake is agreed on, and still to be ordered.
 fn remake(work: &CaseWork) -> Option<Arches> {
-    let again = again_to_order(&work.state.follow_ups, work.ordered.since);
+    let again = again_to_order(
+        &work.state.follow_ups,
+        work.ordered.since,
+        &work.ordered.others,
+    );
     let agreed = again.filter(|one| one.followed_by == FollowedBy::Remake && one.is_agreed());
     let mut arches: Vec<Arch> = agreed
         .flat_map(|one| one.arches.treated())

@@ -1,4 +1,5 @@
-//! What dentures a patient has by the other cases of the office, for an arch that stands empty by one of them.
+//! What a patient has by the other cases of the office: dentures, for an arch that stands empty by one of them, and a case in
+//! which work is ordered again that one of them waits for.
 
 use super::counted::{self, Met};
 use super::leaf_walk::{SaidErased, WalkEnd, entries_of_events, entries_of_items, walk};
@@ -7,8 +8,9 @@ use super::whose_case::is_of_patient;
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::emptied::{HadDenture, had_dentures, without_teeth};
+use crate::domain::custody::follow_up::{CaseBeside, again_to_order};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{CaseState, Event};
+use crate::domain::custody::{CaseState, Event, Ordered};
 use crate::domain::values::ids::CaseNumber;
 use crate::record::entry::LeafKind;
 use crate::store::custody as stored;
@@ -40,6 +42,30 @@ pub(super) async fn dentures_elsewhere(
         }
     }
     Ok(had)
+}
+
+/// Whether work of a case is to be ordered again, as far as the case itself says.
+pub(super) fn is_to_order_again(state: &CaseState, ordered: &Ordered) -> bool {
+    let mut again = again_to_order(&state.follow_ups, ordered.since, &[]);
+    again.next().is_some()
+}
+
+/// The cases in which that may be ordered; asked for only where it is.
+pub(super) async fn cases_elsewhere(
+    app: &App,
+    conn: &mut Connection,
+    case: &Case,
+    (state, ordered): (&CaseState, &Ordered),
+) -> Result<Vec<CaseBeside>, AppError> {
+    if !is_to_order_again(state, ordered) {
+        return Ok(Vec::new());
+    }
+    let others = others(app, conn, case).await?.into_iter();
+    let one = |other: Case| CaseBeside {
+        opened_ms: other.opened_ms,
+        arches: other.arches,
+    };
+    Ok(others.map(one).collect())
 }
 
 /// The other cases that this office has for the patient, by their rows and by the record.

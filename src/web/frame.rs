@@ -10,7 +10,6 @@ use super::whole::kept_whole;
 use crate::app::case_work::{CaseDoubt, CaseWork};
 use crate::app::witness::own_witness;
 use crate::app::{App, AppError, Person, health, see_case};
-use crate::domain::custody::CardSince;
 use crate::domain::custody::bench::ScanWord;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::CaseNumber;
@@ -162,7 +161,7 @@ impl Frame {
     pub fn about(self, app: &App, person: &Person, work: &CaseWork) -> Result<Frame, AppError> {
         let frame = Frame {
             halt: HaltBanner::of(app, person, work)?,
-            card: card_words(work),
+            card: work.card_words(),
             ..self
         };
         Ok(frame.doubted(work.doubt.as_ref()))
@@ -256,11 +255,6 @@ impl Frame {
         let done = Done::of(word).map(|done| done.sentence().to_owned());
         Frame { done, ..self }
     }
-}
-
-fn card_words(work: &CaseWork) -> Option<(String, &'static str)> {
-    let card = work.card_since()?;
-    Some((card.words(), CardSince::advice(work.side)))
 }
 
 /// Renders a page with status 200.

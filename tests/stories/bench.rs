@@ -869,6 +869,36 @@ async fn casts_are_kept_until_a_day_that_the_lab_types_and_may_go_when_it_has_pa
     scene.tom.get("/").await.sees_not("may go");
 }
 
+/// Common practice, no source: a matrix is kept whether anybody has stuck a tag on it or not.
+#[tokio::test]
+async fn a_matrix_that_nobody_has_registered_is_kept_until_its_day_all_the_same() {
+    let mut scene = at_the_bench().await;
+    let upper = [("bench_arches", "upper")];
+    scene.works(&scene.tom, "matrix", &upper).await.is(303);
+    let house = scene.tom.get("/in-house").await;
+    house.is(200).sees_not("not registered");
+    let kept = [upper[0], ("keep_until", "2026-03-20")];
+    scene.works(&scene.tom, "finished", &kept).await.is(303);
+    let house = scene.tom.get("/in-house").await;
+    house.sees("kept until Fri 20 Mar 2026; not registered");
+    let register = scene.at("/items/new");
+    assert_eq!(house.count(&format!("th a[href=\"{register}\"]")), 1);
+    scene.anna.get("/in-house").await.sees_not("kept until");
+    let found = examine(&scene.world.app, None).await.unwrap();
+    assert_eq!(found.faults, Vec::new());
+    scene.world.pass_minutes(20 * 24 * 60);
+    scene.tom = scene.world.visitor("tom").await;
+    const NOTICE: &str = "Matrix and casts of 1 case may go";
+    scene.tom.get("/").await.sees(NOTICE);
+    // Whoever registers it says with that where it is, and then that it is gone.
+    let index = scene.add(&scene.tom, "lab_index", "upper", "here").await;
+    scene.tom.get("/").await.sees(NOTICE);
+    let gone = [("how", "broken up")];
+    let answer = scene.record(&scene.tom, &index, "destroy", &gone).await;
+    answer.is(303);
+    scene.tom.get("/").await.sees_not(NOTICE);
+}
+
 #[tokio::test]
 async fn whoever_changes_past_the_program_until_when_casts_are_kept_is_found() {
     let scene = at_the_bench().await;

@@ -1,9 +1,9 @@
-//! Four courses from the first line on, two of them to the last parcel, and after every step what both houses read: on the page of the case
+//! Four courses from the first line to the last step, and after each step what both houses read: on the page of the case
 //! where the work is and whose turn it is, and on their first page in which list the case stands, and with what to do.
 //! What a house expects to read there: common practice, no source.
 
 use crate::common::{PASSWORD, Visitor, World};
-use crate::scene::{LEAST, Scene};
+use crate::scene::{LEAST, SPARE, Scene};
 use scraper::{ElementRef, Html, Selector};
 use std::cell::RefCell;
 
@@ -122,6 +122,8 @@ const RECEIVE: &str = "receive what is on the way";
 const READ: &str = "read and acknowledge the prescription";
 const MAKE: &str = "make the work and hand it back";
 const FIT: &str = "fit what came back";
+const HAND_OUT: &str = "hand the parcels to the carrier";
+const MAKE_SPARE: &str = "make the spare and hand it back";
 
 async fn opened(arches: &str, card: &[(&str, &str)]) -> Scene {
     Scene::opened_for(World::peopled().await, card, arches).await
@@ -131,8 +133,8 @@ async fn opened(arches: &str, card: &[(&str, &str)]) -> Scene {
 const DONE: (&str, &str) = ("unfinished", "yes");
 
 #[tokio::test]
-async fn a_copy_with_a_spare_says_until_it_is_made_whose_turn_it_is() {
-    let scene = opened("upper", &[]).await;
+async fn a_copy_with_a_spare_says_after_every_step_whose_turn_it_is() {
+    let mut scene = opened("upper", &[]).await;
     scene.turn("opened", OFFICE, WRITE, "").await;
     let things = scene.things().await;
     scene.turn("registered", OFFICE, WRITE, "").await;
@@ -154,18 +156,63 @@ async fn a_copy_with_a_spare_says_until_it_is_made_whose_turn_it_is() {
     let sent = [things.provisional.as_str(), things.bite.as_str()];
     let make = [("purpose_code", "make"), ("purpose", "")];
     scene.pack(&scene.anna, &sent, &make).await.is(303);
-    let pick_up = "hand the parcels to the carrier";
-    scene.turn("packed", OFFICE, pick_up, "").await;
+    scene.turn("packed", OFFICE, HAND_OUT, "").await;
     scene.pick_up(&scene.anna, &[]).await.is(303);
     scene.turn("picked up", AWAY, "", RECEIVE).await;
     scene.comes_to(&scene.tom, &sent).await;
     scene.turn("at the lab", LAB, "", READ).await;
     scene.accept(1).await;
     scene.turn("acknowledged", LAB, "", MAKE).await;
-    scene
+    let made = scene
         .add(&scene.tom, "final_denture", "upper", "here")
         .await;
     scene.turn("made", LAB, "", MAKE).await;
+    // All but the spare goes back; that is made after it.
+    let back = [made.as_str(), sent[0], sent[1]];
+    let but_the_spare = [
+        ("purpose_code", "finished"),
+        ("purpose", ""),
+        ("unmade", "yes"),
+        DONE,
+    ];
+    scene.pack(&scene.tom, &back, &but_the_spare).await.is(303);
+    let both = format!("{HAND_OUT}; {MAKE_SPARE}");
+    scene.turn("packed to go back", LAB, "", &both).await;
+    scene.pick_up(&scene.tom, &[]).await.is(303);
+    let away = "On the way, and at the lab";
+    scene.turn("on its way", away, RECEIVE, MAKE_SPARE).await;
+    scene.comes_to(&scene.anna, &back).await;
+    let apart = "At the lab, and at the office";
+    scene.turn("back", apart, FIT, MAKE_SPARE).await;
+    scene.goes_into("upper", &made, &[]).await;
+    let worn = "At the lab, and with the patient";
+    scene.turn("worn", worn, "", MAKE_SPARE).await;
+    let spare = scene.add(&scene.tom, "duplicate", "upper", "here").await;
+    scene.turn("spare made", worn, "", MAKE_SPARE).await;
+    scene
+        .sends(&scene.tom, &[&spare], "finished", &[DONE])
+        .await;
+    let away = "On the way, and with the patient";
+    scene.turn("spare sent", away, RECEIVE, "").await;
+    scene.comes_to(&scene.anna, &[&spare]).await;
+    let here = "At the office, and with the patient";
+    let give = "give the spare to the patient";
+    scene.turn("spare here", here, give, "").await;
+    let given = scene.record(&scene.anna, &spare, "give", &SPARE).await;
+    given.is(303);
+    scene.turn("spare given", HOME, "", "").await;
+    scene.later(24 * 60).await;
+    let follow_up = scene.at("/follow-up");
+    let check = [
+        ("follow_up", "day"),
+        ("follow_arches", "upper"),
+        ("look.asked.seen", "yes"),
+        ("look.occlusion.seen", "yes"),
+        ("followed_by", "nothing"),
+    ];
+    let entered = scene.dora.send(&follow_up, &follow_up, &check).await;
+    entered.is(303);
+    scene.turn("looked at", HOME, "", "").await;
     all_as_expected();
 }
 
@@ -228,12 +275,12 @@ async fn an_immediate_of_both_arches_says_after_every_step_whose_turn_it_is() {
 }
 
 #[tokio::test]
-async fn a_reline_of_a_lower_by_an_impression_in_it_says_until_it_leaves_whose_turn_it_is() {
+async fn a_reline_of_a_lower_by_an_impression_in_it_says_after_every_step_whose_turn_it_is() {
     let scene = opened("lower", &[]).await;
     let worn = scene
         .add(&scene.dora, "final_denture", "lower", "worn")
         .await;
-    scene.add(&scene.dora, "duplicate", "lower", "here").await;
+    let copy = scene.add(&scene.dora, "duplicate", "lower", "here").await;
     scene.turn("registered", HOME, WRITE, "").await;
     let course = [("order.course", "reline")];
     scene.write(&scene.dora, &course).await.is(303);
@@ -248,6 +295,21 @@ async fn a_reline_of_a_lower_by_an_impression_in_it_says_until_it_leaves_whose_t
     ];
     scene.sign(&said).await.is(303);
     scene.turn("signed", OFFICE, HAND_OVER, "").await;
+    // The patient leaves with the copy, and the denture with its impression goes to the lab.
+    scene.goes_into("lower", &copy, &[]).await;
+    scene.turn("copy worn", OFFICE, HAND_OVER, "").await;
+    scene.sends(&scene.anna, &[&worn], "change", &[]).await;
+    scene.turn("sent", AWAY, "", RECEIVE).await;
+    scene.comes_to(&scene.tom, &[&worn]).await;
+    scene.turn("at the lab", LAB, "", READ).await;
+    scene.accept(1).await;
+    scene.turn("acknowledged", LAB, "", MAKE).await;
+    scene.sends(&scene.tom, &[&worn], "finished", &[DONE]).await;
+    scene.turn("sent back", AWAY, RECEIVE, "").await;
+    scene.comes_to(&scene.anna, &[&worn]).await;
+    scene.turn("back", OFFICE, FIT, "").await;
+    scene.goes_into("lower", &worn, &[]).await;
+    scene.turn("worn again", HOME, "", "").await;
     all_as_expected();
 }
 
@@ -295,6 +357,7 @@ async fn a_repair_without_a_spare_says_after_every_step_whose_turn_it_is() {
         .await;
     scene.turn("sent back", AWAY, &and_teeth(RECEIVE), "").await;
     scene.comes_to(&scene.anna, &[&broken]).await;
+    scene.turn("back", OFFICE, &and_teeth(FIT), "").await;
     scene.goes_into("lower", &broken, &[]).await;
     scene.turn("worn again", HOME, "", "").await;
     all_as_expected();

@@ -267,6 +267,39 @@ async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_sta
     case.is(200).sees_not(words);
 }
 
+/// Common practice, no source: a remake is made in a case of its own, with the same lab or another.
+#[tokio::test]
+async fn an_agreed_remake_is_ordered_where_a_new_case_of_the_arch_is_opened_since() {
+    let scene = fitted().await;
+    let page = scene.at("/follow-up");
+    crate::scene::open_case(&scene.dora, &scene.patient, "upper").await;
+    scene.world.pass_minutes(1);
+    scene.follows_up(&scene.dora, &remake("both")).await.is(303);
+    scene.world.pass_minutes(1);
+    let share = scene.at("/follow-up/share");
+    scene.tom.send(&page, &share, &[]).await.is(303);
+    let words = "was agreed on; it stands on the check of";
+    let asks = async |who: &Visitor| {
+        let case = who.get(&scene.at("")).await.is(200).text();
+        case.contains(words) && case.contains("write and sign the prescription")
+    };
+    // What was opened before is another work, and so is what is made for the other arch.
+    assert!(asks(&scene.dora).await);
+    scene.world.pass_minutes(1);
+    crate::scene::open_case(&scene.dora, &scene.patient, "lower").await;
+    assert!(asks(&scene.dora).await);
+    let new = crate::scene::open_case(&scene.dora, &scene.patient, "upper").await;
+    for who in [&scene.dora, &scene.tom] {
+        who.get(&scene.at("")).await.is(200).sees_not(words);
+        assert!(!asks(who).await);
+    }
+    let home = scene.dora.get("/").await;
+    assert!(home.count(&format!("a[href=\"/cases/{new}\"]")) > 0);
+    home.sees_not("Asked or told by the other side");
+    let found = vestibule::app::examine::examine(&scene.world.app, None).await;
+    assert_eq!(found.unwrap().faults, Vec::new());
+}
+
 /// What a calendar says of the days of a case: each title, and whether the day is struck out.
 fn calendar(text: &str) -> Vec<(String, bool)> {
     let events = text.split("BEGIN:VEVENT").skip(1);

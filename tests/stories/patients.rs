@@ -428,6 +428,35 @@ async fn what_is_to_be_avoided_after_signing_reaches_both_houses_until_a_revisio
         .is(200)
         .sees("Ask the office before you work from this sheet")
         .sees_not("nickel");
+    // The lab asks, in words that stand there already; a plain answer ends what it was told to do, and nothing of the office's.
+    const ASK: &str = "Ask the office before the work goes on";
+    scene.accept(1).await;
+    scene.tom.get("/").await.sees(ASK);
+    let [questions, ask, reply] = ["/questions", "/ask", "/answer"].map(|end| scene.at(end));
+    let unclear = [("matter", "unclear")];
+    scene.tom.send(&questions, &ask, &unclear).await.is(303);
+    scene
+        .tom
+        .get(&questions)
+        .await
+        .sees("May the work go on as it is ordered?");
+    scene.tom.get("/").await.sees(ASK);
+    let answer = [("answer", "No nickel in it: it may stand.")];
+    scene.dora.send(&questions, &reply, &answer).await.is(303);
+    scene
+        .tom
+        .get("/")
+        .await
+        .sees_not(ASK)
+        .sees("Make the work and hand it back");
+    let told = scene.tom.get(&scene.at("/bench")).await;
+    told.sees("The office has answered your question about it")
+        .sees_not(ASK);
+    scene.dora.get("/").await.sees(STEP);
+    // The card names more since: of that nothing is answered.
+    let latex = [("patient.no_latex", "yes")];
+    scene.dora.send(&card, &card, &latex).await.is(303);
+    scene.tom.get("/").await.sees(ASK);
     // A revision says it, and nothing of this is left.
     scene.sign(&[("shade.tab", "B-30")]).await.is(303);
     for who in [&scene.dora, &scene.tom] {

@@ -8,7 +8,7 @@ use super::together::{self, OfCase, Parties};
 use super::worked::worked_to;
 use crate::app::case_work::{CaseWork, clock_words};
 use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_places};
-use crate::app::teeth_elsewhere::dentures_elsewhere;
+use crate::app::teeth_elsewhere::{cases_elsewhere, dentures_elsewhere};
 use crate::app::{App, AppError};
 use crate::domain::custody::agenda::{AskedFirst, OnAgenda, OrderedWork};
 use crate::domain::custody::bench::NextStep;
@@ -128,6 +128,9 @@ async fn read_together(
                 let own = (work.items.as_slice(), &work.state);
                 let elsewhere = dentures_elsewhere(app, conn, &work.case, own).await;
                 work.elsewhere = elsewhere.unwrap_or_default();
+                let said = (&work.state, &work.ordered);
+                let others = cases_elsewhere(app, conn, &work.case, said).await;
+                work.ordered.others = others.unwrap_or_default();
                 of_case(examined, &one, &work, entries, accounts)
             }
             // What does not read is named by whoever reads it on its own.

@@ -1,5 +1,6 @@
 //! What the patient's card says is to be avoided, where the revision in force was signed with something else.
 
+use super::questions::Question;
 use super::waits::Wait;
 use crate::domain::people::card_facts::{avoided_line, named_in};
 use crate::domain::people::party::Side;
@@ -46,6 +47,22 @@ impl CardSince {
         self.names_more().then(question)
     }
 
+    /// What the lab asks the office about it.
+    pub fn to_ask(&self) -> String {
+        format!("{} May the work go on as it is ordered?", self.words())
+    }
+
+    /// Whether the lab has asked about it, as the card has it now.
+    pub fn is_asked_by(&self, one: &Question) -> bool {
+        one.from == Side::Lab && one.text.contains(&self.words())
+    }
+
+    /// Whether the office has answered that: what it has said counts until a revision says it, or the card says something else.
+    pub fn is_answered(&self, questions: &[Question]) -> bool {
+        let mut asked = questions.iter().filter(|one| self.is_asked_by(one));
+        asked.any(|one| one.reply.as_ref().is_some_and(|reply| !reply.taken_back))
+    }
+
     /// Both, to be read by either house.
     pub fn words(&self) -> String {
         format!(
@@ -61,6 +78,10 @@ impl CardSince {
             Side::Lab => "Ask the office before the work goes on: it has to sign a revision.",
         }
     }
+
+    /// What the lab does once the office has answered.
+    pub const ANSWERED: &str =
+        "The office has answered your question about it: go by that until it signs a revision.";
 
     /// As it stands among what waits.
     pub fn wait(&self) -> Wait {
@@ -152,6 +173,59 @@ mod tests {
             assert_eq!(found.names_more(), is_more, "{signed:?} {now:?}");
             let asked = found.question();
             assert_eq!(asked.is_some(), is_more, "{asked:?}");
+        }
+    }
+
+    #[test]
+    fn what_the_lab_has_asked_is_answered_by_a_word_to_that_question_alone() {
+        use crate::domain::custody::questions::{Matter, Reply};
+        use crate::domain::values::ids::EventId;
+        use crate::domain::values::moment::Moment;
+        let since = CardSince {
+            says: "nickel".to_owned(),
+            signed: "asked: none known".to_owned(),
+            revision: 1,
+        };
+        let reply = |taken_back| Reply {
+            event: EventId::new("r"),
+            at: Moment::new(2, 0),
+            by: "Dora, Northgate".to_owned(),
+            text: "it may stand".to_owned(),
+            by_telephone: false,
+            taken_back,
+        };
+        let question = |from, text: &str, reply| Question {
+            event: EventId::new("q"),
+            from,
+            at: Moment::new(1, 0),
+            by: "Tom, Kiln".to_owned(),
+            matter: Matter::Unclear,
+            section: None,
+            line: None,
+            item: None,
+            step: None,
+            revision: 1,
+            text: text.to_owned(),
+            waits: false,
+            pictures: Vec::new(),
+            promised: None,
+            reply,
+        };
+        let asked = since.to_ask();
+        let more = CardSince {
+            says: "nickel, latex".to_owned(),
+            ..since.clone()
+        };
+        for (from, text, said, is_answered) in [
+            (Side::Lab, asked.as_str(), Some(reply(false)), true),
+            (Side::Lab, asked.as_str(), None, false),
+            (Side::Lab, asked.as_str(), Some(reply(true)), false),
+            (Side::Lab, "Which shade?", Some(reply(false)), false),
+            (Side::Office, asked.as_str(), Some(reply(false)), false),
+        ] {
+            let questions = [question(from, text, said)];
+            assert_eq!(since.is_answered(&questions), is_answered, "{questions:?}");
+            assert!(!more.is_answered(&questions));
         }
     }
 }

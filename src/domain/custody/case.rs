@@ -80,7 +80,7 @@ words_of! {
         #[strum(serialize = "pass_anew")]
         PassAgain = "pass the work on again, or have it back",
         Make = "make the work and hand it back",
-        /// All else that was ordered has come back.
+        /// All else that was ordered has left the lab, or is packed there.
         MakeSpare = "make the spare and hand it back",
         Fit = "fit what came back",
         /// The spare came, and the final is worn.

@@ -142,9 +142,20 @@ impl CaseState {
         })
     }
 
-    /// Until when the lab keeps matrix and casts, as it said last.
-    pub fn casts_kept_until(&self) -> Option<Date> {
-        self.bench.iter().rev().find_map(|one| one.keep_until)
+    /// Until when the lab keeps matrix and casts of an arch, as it said last of that; of what is of no arch alone, the later
+    /// day of both.
+    pub fn casts_kept_until(&self, arch: Option<Arch>) -> Option<Date> {
+        let of = |arch: Arch| {
+            let mut own = self.bench.iter().rev();
+            own.find_map(|one| {
+                one.keep_until
+                    .filter(|_| one.arches.treated().contains(&arch))
+            })
+        };
+        match arch {
+            Some(arch) => of(arch),
+            None => Arch::ALL.iter().copied().filter_map(of).max(),
+        }
     }
 
     /// When an entry was withdrawn; none while it stands.

@@ -171,16 +171,34 @@ pub fn is_said_anew(entries: &[FollowUpEntry], disputed: &FollowUpEntry) -> bool
     arches.all(|arch| anew.iter().any(|one| one.arches.treated().contains(arch)))
 }
 
-/// The remakes and corrections that the lab has answered, where no revision was signed since: they are still to be
-/// ordered, by a new revision or in a case of their own. What the lab sees otherwise can be entered anew instead.
-pub fn again_to_order(
-    entries: &[FollowUpEntry],
+/// A case that the office has opened for the same patient beside this one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CaseBeside {
+    pub opened_ms: i64,
+    pub arches: Arches,
+}
+
+/// Whether cases were opened for each arch of it since the lab has answered: the work goes on there.
+fn goes_on_elsewhere(one: &FollowUpEntry, since: Moment, others: &[CaseBeside]) -> bool {
+    let is_later = |other: &&CaseBeside| other.opened_ms >= since.unix_ms;
+    let later = || others.iter().filter(is_later);
+    let mut arches = one.arches.treated().iter();
+    arches.all(|arch| later().any(|other| other.arches.treated().contains(arch)))
+}
+
+/// The remakes and corrections that the lab has answered, where no revision was signed since, and no other case was opened
+/// for that: they are still to be ordered, by a new revision or in a case of their own. What the lab sees otherwise can be
+/// entered anew instead.
+pub fn again_to_order<'a>(
+    entries: &'a [FollowUpEntry],
     signed: Option<Moment>,
-) -> impl Iterator<Item = &FollowUpEntry> {
+    others: &'a [CaseBeside],
+) -> impl Iterator<Item = &'a FollowUpEntry> {
     let is_open = move |one: &&FollowUpEntry| {
         let answer = one.answer.as_ref();
         let is_unsigned = answer.is_some_and(|answer| {
-            signed.is_none_or(|signed| signed.unix_ms < answer.since.unix_ms)
+            let is_before = |signed: Moment| signed.unix_ms < answer.since.unix_ms;
+            signed.is_none_or(is_before) && !goes_on_elsewhere(one, answer.since, others)
         });
         one.followed_by.is_work() && is_unsigned && !is_said_anew(entries, one)
     };
@@ -304,7 +322,7 @@ mod tests {
             ),
             (vec![], None, false),
         ] {
-            let found = again_to_order(&entries, signed.map(at)).next();
+            let found = again_to_order(&entries, signed.map(at), &[]).next();
             assert_eq!(found.is_some(), is_found, "{entries:?} {signed:?}");
         }
         // One for each arch are two.
@@ -314,7 +332,7 @@ mod tests {
         };
         let both = [of(Arches::Upper, 10), of(Arches::Lower, 12)];
         let arches = |signed: i64| {
-            let found = again_to_order(&both, Some(at(signed)));
+            let found = again_to_order(&both, Some(at(signed)), &[]);
             found.map(|one| one.arches).collect::<Vec<_>>()
         };
         assert_eq!(arches(5), [Arches::Upper, Arches::Lower]);
@@ -326,8 +344,26 @@ mod tests {
             answer.since = at(10);
         }
         let turned = [turned];
-        assert!(again_to_order(&turned, Some(at(9))).next().is_some());
-        assert!(again_to_order(&turned, Some(at(15))).next().is_none());
+        assert!(again_to_order(&turned, Some(at(9)), &[]).next().is_some());
+        assert!(again_to_order(&turned, Some(at(15)), &[]).next().is_none());
+    }
+
+    #[test]
+    fn what_is_made_again_in_a_case_of_its_own_is_ordered_there() {
+        let entries = [entry(FollowedBy::Remake, Some((10, true)))];
+        let case = |opened_ms, arches| CaseBeside { opened_ms, arches };
+        let (both, upper, lower) = (Arches::Both, Arches::Upper, Arches::Lower);
+        for (others, is_open) in [
+            (vec![case(10, both)], false),
+            (vec![case(11, both)], false),
+            (vec![case(9, both)], true),
+            (vec![case(11, upper)], true),
+            (vec![case(11, upper), case(12, lower)], false),
+            (vec![case(9, upper), case(12, lower)], true),
+        ] {
+            let found = again_to_order(&entries, Some(at(5)), &others).next();
+            assert_eq!(found.is_some(), is_open, "{others:?}");
+        }
     }
 
     #[test]
@@ -352,7 +388,7 @@ mod tests {
         ] {
             let entries = [disputed.clone(), later];
             assert_eq!(is_said_anew(&entries, &entries[0]), is_anew, "{entries:?}");
-            let mut open = again_to_order(&entries, Some(at(5)));
+            let mut open = again_to_order(&entries, Some(at(5)), &[]);
             assert_eq!(open.next().is_none(), is_anew, "{entries:?}");
         }
         // What both houses see alike stands, whatever is entered later.
@@ -367,8 +403,8 @@ mod tests {
         #[test]
         fn no_revision_after_the_answer_leaves_a_remake_open(answer in 0i64..1_000, later in 0i64..1_000) {
             let entries = [entry(FollowedBy::Remake, Some((answer, true)))];
-            prop_assert!(again_to_order(&entries, Some(at(answer + later))).next().is_none());
-            prop_assert!(again_to_order(&entries, Some(at(answer - 1 - later))).next().is_some());
+            prop_assert!(again_to_order(&entries, Some(at(answer + later)), &[]).next().is_none());
+            prop_assert!(again_to_order(&entries, Some(at(answer - 1 - later)), &[]).next().is_some());
         }
     }
 }

@@ -77,6 +77,8 @@ pub struct Handoff {
     pub excepted: bool,
     /// The numbers of parcels that the carrier brought back to the sender, after others had come.
     pub brought_back: Vec<u32>,
+    /// How often something had gone into a mouth or come out of it when it was entered: of one minute the order tells.
+    pub turns_before: usize,
 }
 
 impl Handoff {

@@ -92,7 +92,7 @@ pub use absent::absent;
 pub use balance::Balance;
 pub use card_since::CardSince;
 pub use case_state::CaseState;
-pub use casts::{has_casts, is_cast};
+pub use casts::{UnregisteredCast, is_cast, last_day_of_casts, unregistered_casts};
 pub use changed_at_chair::{ChangedAtChair, changed_at_chair};
 pub use closing::{Disposed, Disposition, Undecided, dispositions};
 pub use common_refusals::{NOT_BEFORE_THE_OFFICE_AGREES, NOTHING_TO_RESOLVE, THE_CASE_IS_CLOSED};

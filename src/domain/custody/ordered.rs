@@ -6,6 +6,7 @@
 use super::agenda::OrderedWork;
 use super::bench::{BenchPiece, ResetBy};
 use super::case_state::CaseState;
+use super::follow_up::CaseBeside;
 use super::handoff::Handoff;
 use super::item::{Item, ItemKind, StaysAtLab};
 use super::parcel::Outcome;
@@ -69,6 +70,8 @@ pub struct Ordered {
     pub with_the_work: WithTheWork,
     /// What was ordered before, the oldest first.
     pub earlier: Vec<EarlierOrder>,
+    /// The cases of the patient beside this one, where something is to be made again that could be ordered there.
+    pub others: Vec<CaseBeside>,
     /// Which parts each revision says otherwise than the one before it, the oldest first; the first one says all of them.
     pub parts: Vec<PartsSigned>,
 }

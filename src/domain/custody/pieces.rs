@@ -122,16 +122,18 @@ pub fn pieces(
         .collect()
 }
 
-/// The arches whose spare the lab has still to make, where all else that was ordered is back.
+/// The arches whose spare the lab has still to make, where all else that was ordered has left it, or is packed there.
 pub fn spares_left(pieces: &[WorkPiece]) -> Vec<Arch> {
     let is_spare = |piece: &&WorkPiece| piece.stage == Some(Stage::Duplicate);
     let mut others = pieces.iter().filter(|piece| !is_spare(piece)).peekable();
-    let is_here = |piece: &WorkPiece| {
-        use WorkAt::{Kept, SpareLost, ToFit, ToGive, ToTry, ToWeigh, Worn, WornOlder};
-        let is_handed_over = matches!(piece.at, ToWeigh | ToFit | ToGive | ToTry);
+    let is_made = |piece: &WorkPiece| {
+        use WorkAt::{
+            Coming, Kept, Packed, SpareLost, ToFit, ToGive, ToTry, ToWeigh, Worn, WornOlder,
+        };
+        let is_handed_over = matches!(piece.at, Packed | Coming | ToWeigh | ToFit | ToGive | ToTry);
         is_handed_over || matches!(piece.at, Worn | WornOlder | Kept | SpareLost)
     };
-    if others.peek().is_none() || !others.all(is_here) {
+    if others.peek().is_none() || !others.all(is_made) {
         return Vec::new();
     }
     let left = pieces.iter().filter(is_spare);
@@ -435,12 +437,12 @@ impl<'a> PieceContext<'a> {
         nearest_to_a_final(&kinds)
     }
 
-    /// Whether it was in the mouth since this handoff.
+    /// Whether it was in the mouth since this handoff; of what was entered at one moment the order tells.
     fn was_worn_since(&self, tag: &Tag, one: &Handoff) -> bool {
-        let mut turns = self.case.turns.iter();
-        turns.any(|turn| {
-            matches!(turn, Turn::In(own, at)
-                if own == tag && at.unix_ms >= one.released_at.unix_ms)
+        let left = (one.released_at.unix_ms, one.turns_before);
+        let mut turns = self.case.turns.iter().enumerate();
+        turns.any(|(place, turn)| {
+            matches!(turn, Turn::In(own, at) if own == tag && (at.unix_ms, place) >= left)
         })
     }
 
@@ -642,7 +644,8 @@ impl<'a> PieceContext<'a> {
         };
         let under_way = under_way.next();
         // What it is made from may lie there since an earlier revision.
-        let is_there = self.is_made_from_what_is_there(arch, stage);
+        let is_there = self.is_made_from_what_is_there(arch, stage)
+            || self.is_spare_of_what_has_left(arch, stage);
         let is_at_lab = is_at_lab || is_there || self.is_made_from_files(arch, stage);
         // What comes after the rest holds nothing up that does not wait for it; a second parcel belongs to the first.
         let is_second = under_way.is_some_and(|one| one.received_at.is_some());
@@ -690,6 +693,20 @@ impl<'a> PieceContext<'a> {
         self.ordered.by_files
             && !stage.is_some_and(is_done_to_a_denture)
             && !self.waits_elsewhere(arch)
+    }
+
+    /// Whether it is the copy of a denture that the lab has made and handed over to the revision in force: it is made there, and
+    /// nothing more is to be sent for it.
+    fn is_spare_of_what_has_left(&self, arch: Arch, stage: Option<Stage>) -> bool {
+        let is_made = |tag: &Tag| {
+            self.item(tag).is_some_and(|item| {
+                let is_final = item.kind == ItemKind::FinalDenture;
+                is_final && item.arch == Some(arch) && self.is_made(item)
+            })
+        };
+        let mut handed_over = self.handoffs().filter(|one| self.is_to_it(one));
+        stage == Some(Stage::Duplicate)
+            && handed_over.any(|one| one.sent.iter().any(|sent| is_made(&sent.tag)))
     }
 
     /// Whether something that the lab has made of an arch so far waits at the office, or is on its way back from there.
@@ -798,7 +815,7 @@ impl<'a> PieceContext<'a> {
     /// Whether a handoff carries the work for this arch along that is still to be made, by these of its things. To the
     /// lab goes the work of both arches with whatever is sent, unless what the lab has made for one of them is at the
     /// office. From the lab comes the work of those arches for which something made is in the parcel; with anything
-    /// else, only where nothing is left there that it could be made from.
+    /// else, only where nothing is left there that it could be made from. A copy of what has left comes as itself alone.
     fn takes_along(
         &self,
         (arch, stage): (Arch, Option<Stage>),
@@ -820,6 +837,9 @@ impl<'a> PieceContext<'a> {
             });
             let is_along = made.next().is_none() && here.next().is_none();
             return !only_returns(one) && (is_of_it || is_along);
+        }
+        if self.is_spare_of_what_has_left(arch, stage) {
+            return false;
         }
         let is_earlier = one.released_at.unix_ms < self.since_ms();
         let is_tray = |item: &Item| is_earlier && self.is_tray_with(item, one, arch);

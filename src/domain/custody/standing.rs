@@ -131,7 +131,7 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered, next: &[Task]) -> Vec<Task
         step: Step::Write,
     };
     let is_asked = case.follow_ups.iter().any(FollowUpEntry::awaits_answer);
-    let mut again = again_to_order(&case.follow_ups, ordered.since);
+    let mut again = again_to_order(&case.follow_ups, ordered.since, &ordered.others);
     let is_ordered = again.next().is_none();
     let is_there = next.contains(&write);
     let answer = is_asked.then_some(answer);

@@ -79,7 +79,7 @@ fn asked(case: &Case, side: Side, state: &CaseState) -> Option<AskedFirst> {
 
 /// Whether a remake or a correction that the lab has answered is still to be ordered.
 fn is_to_order(state: &CaseState, ordered: &Ordered) -> bool {
-    let mut again = again_to_order(&state.follow_ups, ordered.since);
+    let mut again = again_to_order(&state.follow_ups, ordered.since, &ordered.others);
     again.next().is_some() && !state.is_cancelled()
 }
 

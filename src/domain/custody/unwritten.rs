@@ -6,11 +6,11 @@ use super::questions::PhoneCall;
 use crate::domain::people::party::Side;
 use crate::domain::values::moment::Moment;
 
-/// A call about a part of the text that stands as it stood when the call was written down.
+/// A call about a part of the text that stands as it stood when the call was written down, or about the case as a whole.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct UnwrittenCall {
-    /// The key of the part.
-    pub part: String,
+    /// The key of the part; none where none was named.
+    pub part: Option<String>,
     pub at: Moment,
 }
 
@@ -57,20 +57,18 @@ impl CaseState {
         calls.filter(move |call| goes_on && !self.is_taken_up(call, ordered))
     }
 
-    /// Calls about a part that no revision has said otherwise since, by the word of one house at least, the oldest first;
-    /// but what was not so, and what the office has said stays as it is signed.
+    /// Calls that no revision has taken up, by the word of one house at least, the oldest first; but what was not so, and what
+    /// the office has said stays as it is signed.
     pub fn unwritten_calls(&self, ordered: &Ordered) -> Vec<UnwrittenCall> {
         let counts = |call: &&PhoneCall| {
             let is_so = call.verdict.as_ref().is_none_or(|verdict| verdict.is_so);
             call.changes && is_so && call.unwritten.is_none() && !self.is_taken_up(call, ordered)
         };
         let calls = self.calls.iter().filter(counts);
-        let of_part = calls.filter_map(|call| {
-            Some(UnwrittenCall {
-                part: self.part_of(call)?.to_owned(),
-                at: call.at,
-            })
+        let unwritten = calls.map(|call| UnwrittenCall {
+            part: self.part_of(call).map(str::to_owned),
+            at: call.at,
         });
-        of_part.collect()
+        unwritten.collect()
     }
 }

@@ -320,7 +320,7 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered) -> Vec<Wait> {
             one.words()
         ),
     });
-    let again = again_to_order(&case.follow_ups, ordered.since);
+    let again = again_to_order(&case.follow_ups, ordered.since, &ordered.others);
     answers.chain(again.map(to_order)).collect()
 }
 

@@ -309,21 +309,39 @@ fn not_sent_yet<'a>(known: &OnRecord<'a>, kind: ItemKind) -> Option<&'a Item> {
     one(here.filter(|item| item.kind == kind && !was_sent(&item.tag)))
 }
 
-/// Whether a copy is what the patient wears meanwhile: where the denture that it was copied from is here to be mended,
-/// that goes, and the copy stays.
-fn stays_meanwhile(known: &OnRecord<'_>, course: Course, item: &Item) -> bool {
+/// The dentures that are named as relined or repaired.
+fn named_to_mend(layers: &Layers<'_>, course: Course) -> Vec<Tag> {
+    let keys: &[&str] = match course {
+        Course::Reline => &["reline.item", "reline.other_item"],
+        Course::Repair => &["repair.item", "repair.other_item"],
+        _ => &[],
+    };
+    let named = keys.iter().filter_map(|key| layers.says(key));
+    named.filter_map(|tag| Tag::parse(tag).ok()).collect()
+}
+
+/// Whether a copy is what the patient wears meanwhile: where the denture that it was copied from is here to be mended, or is
+/// named and comes out of the mouth for it, that goes, and the copy stays.
+fn stays_meanwhile(known: &OnRecord<'_>, (course, named): (Course, &[Tag]), item: &Item) -> bool {
     let is_mended = matches!(course, Course::Reline | Course::Repair);
-    let is_original = |kind| matches!(kind, ItemKind::FinalDenture | ItemKind::Provisional);
+    let is_original = |one: &Item| {
+        let is_kind = matches!(one.kind, ItemKind::FinalDenture | ItemKind::Provisional);
+        is_kind && one.arch == item.arch
+    };
     let mut here = known.at_the_office();
-    let is_copy = item.kind == ItemKind::Duplicate;
-    is_mended && is_copy && here.any(|(one, _)| is_original(one.kind) && one.arch == item.arch)
+    let mut comes_out = known.things().filter(|(one, _)| named.contains(&one.tag));
+    let is_here =
+        here.any(|(one, _)| is_original(one)) || comes_out.any(|(one, _)| is_original(one));
+    is_mended && item.kind == ItemKind::Duplicate && is_here
 }
 
 /// The try-ins that are answered, and dentures that come back to be relined, repaired or ground in.
 fn offer_returned(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
+    let named = named_to_mend(layers, course);
     let sent = |arch: Arch| {
         let is_it = |item: &&Item| {
-            let goes = goes_along(course, item.kind) && !stays_meanwhile(known, course, item);
+            let goes =
+                goes_along(course, item.kind) && !stays_meanwhile(known, (course, &named), item);
             item.kind.is_wearable() && item.arch == Some(arch) && goes
         };
         let item = one(known.at_the_office().map(|(item, _)| item).filter(is_it));
@@ -392,6 +410,7 @@ fn offer_boxed(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
         let is_record = course == Course::Reset && item.kind == ItemKind::BiteRecord;
         is_record && named.as_ref().is_some_and(|tag| *tag != item.tag)
     };
+    let mended = named_to_mend(layers, course);
     let is_boxed = |item: &Item| {
         // The other jaw goes along as what the new one is set against.
         let is_opposing = matches!(
@@ -399,7 +418,8 @@ fn offer_boxed(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
             ItemKind::Cast | ItemKind::Impression | ItemKind::RemountCast
         );
         let is_of_it = item.arch.is_none_or(|arch| known.treats(arch)) || is_opposing;
-        let goes = goes_along(course, item.kind) && !stays_meanwhile(known, course, item);
+        let goes =
+            goes_along(course, item.kind) && !stays_meanwhile(known, (course, &mended), item);
         goes && is_of_it && !is_other_record(item)
     };
     let boxed: Vec<(&Item, &State)> = known

@@ -17,24 +17,35 @@ pub const RULES: &[Rule] = &[caution(
 fn not_taken_up(input: &Input<'_>) -> Option<Hit> {
     let before = input.setting.previous.as_ref()?;
     let otherwise = input.rx.parts_otherwise(before);
-    let calls = input.setting.unwritten_calls.iter();
-    let untouched = calls.filter(|call| !otherwise.contains(&call.part.as_str()));
-    let sections: Vec<_> = untouched
-        .filter_map(|call| Some((section_of(&call.part)?, call.at)))
+    let calls = || input.setting.unwritten_calls.iter();
+    let sections: Vec<_> = calls()
+        .filter_map(|call| Some((call.part.as_deref()?, call.at)))
+        .filter(|(part, _)| !otherwise.contains(part))
+        .filter_map(|(part, at)| Some((section_of(part)?, at)))
         .collect();
-    let (first, _) = sections.first()?;
-    let field = first.fields.first().map(|field| field.key);
     // What is asked of no work of this kind has no field on the form.
-    let key = field.filter(|key| asks_at(&input.courses, input.rx, key));
-    let named: Vec<String> = sections
+    let field = sections.first().and_then(|(first, _)| first.fields.first());
+    let key = field.map(|field| field.key);
+    let key = key.filter(|key| asks_at(&input.courses, input.rx, key));
+    let of_parts = sections
         .iter()
-        .map(|(section, at)| format!("“{}”, call of {}", section.title, at.in_words()))
+        .map(|(section, at)| format!("“{}”, call of {}", section.title, at.in_words()));
+    // Of the case as a whole nothing shows whether it is written here.
+    let of_all = calls().filter(|call| call.part.is_none());
+    let of_all = of_all.map(|call| format!("call of {}", call.at.in_words()));
+    let said = [
+        ("and unchanged here", of_parts.collect::<Vec<_>>()),
+        ("about no part by name", of_all.collect()),
+    ];
+    let said = said.into_iter().filter(|(_, calls)| !calls.is_empty());
+    let said: Vec<String> = said
+        .map(|(how, calls)| {
+            let calls = calls.join("; ");
+            format!("Said on the telephone otherwise than the prescription in force says, {how}: {calls}.")
+        })
         .collect();
-    at(
-        key.unwrap_or("order.kind"),
-        format!(
-            "Said on the telephone otherwise than the prescription in force says, and unchanged here: {}.",
-            named.join("; ")
-        ),
-    )
+    if said.is_empty() {
+        return None;
+    }
+    at(key.unwrap_or("order.kind"), said.join(" "))
 }

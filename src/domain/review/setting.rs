@@ -87,7 +87,7 @@ pub struct Setting {
     pub found_on_fit: Vec<FitFound>,
     /// What was done at the chair to what that revision follows, after it was signed.
     pub changed_at_chair: Vec<ChangedAtChair>,
-    /// What was said on the telephone about a part of that revision, otherwise than it, and no revision has taken up.
+    /// What was said on the telephone otherwise than that revision, about a part of it or the case, and no revision has taken up.
     pub unwritten_calls: Vec<UnwrittenCall>,
     /// The jaws of which a remake is agreed on and not ordered yet; none where none is.
     pub remake: Option<Arches>,

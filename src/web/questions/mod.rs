@@ -34,6 +34,7 @@ use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
 use crate::domain::custody::{Matter, PictureOf};
 use crate::domain::form::Form;
+use crate::domain::people::party::Side;
 use crate::domain::prescription::section_of;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::web::keys::BASE;
@@ -57,7 +58,7 @@ impl FormPage for QuestionsPage {
         // A touched line says its field alone: the section follows from it.
         let of_line = section_of(&line).map_or("", |one| one.key);
         let section = Some(said("section")).filter(|key| !key.is_empty());
-        let about = AboutQuestion {
+        let mut about = AboutQuestion {
             section: section.unwrap_or_else(|| of_line.to_owned()),
             line,
             revision: said("revision"),
@@ -65,6 +66,9 @@ impl FormPage for QuestionsPage {
             step: BenchStep::from_word(on.query.text("step")),
             question: asked_by_second(&view.work, on.query.text("second")),
         };
+        if let Some(asked) = asked_by_the_card(&view.work).filter(|_| !about.is_about_something()) {
+            about.question = asked;
+        }
         let taken = on.query.text("taken");
         let draft = draft_for(&on.app, &on.person, &view, taken).await?;
         let input = QuestionsInput {
@@ -89,6 +93,16 @@ fn asked_by_second(work: &CaseWork, entry: &str) -> String {
     let mut asked = work.pass_questions().into_iter();
     let found = asked.find(|(_, one)| one.event.as_str() == entry);
     found.map_or_else(String::new, |(_, one)| one.text.clone())
+}
+
+/// What a lab has to ask before it goes on, because of what the patient's card names since; nothing once it is asked.
+fn asked_by_the_card(work: &CaseWork) -> Option<String> {
+    let card = work
+        .asked_by_the_card()
+        .filter(|_| work.side == Side::Lab)?;
+    let mut open = work.open_questions();
+    let is_asked = open.any(|one| card.is_asked_by(one));
+    (!is_asked).then(|| card.to_ask())
 }
 
 /// The button that goes on to a picture.

@@ -114,6 +114,14 @@ pub struct AboutQuestion {
     pub question: String,
 }
 
+impl AboutQuestion {
+    /// Whether the address says anything of it.
+    pub fn is_about_something(&self) -> bool {
+        let said = [&self.section, &self.item, &self.question];
+        self.step.is_some() || said.iter().any(|text| !text.is_empty())
+    }
+}
+
 fn question_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &Question) -> QuestionRow {
     let work = &input.view.work;
     let sent = input.tried.typed.get(AnswerForm::asked_by().key);
@@ -341,8 +349,7 @@ pub fn questions_page(
         .view
         .document()
         .and_then(|one| one.prescription.remarks.ask_by);
-    let said = [&about.section, &about.item, &about.question];
-    let is_about = about.step.is_some() || said.iter().any(|text| !text.is_empty());
+    let is_about = about.is_about_something();
     let none_open = open.is_empty();
     // Whoever is to be telephoned first is, and what was said is written down.
     let telephones = work.side == Side::Lab && !asks && wish == Some(AskBy::Telephone);

@@ -21,7 +21,8 @@ use time::Date;
 
 /// A thing that is here.
 pub struct HereRow {
-    pub tag: String,
+    /// The page of the thing; where it has none, that on which it is registered.
+    pub path: String,
     pub title: String,
     pub place: String,
     pub since: String,
@@ -127,8 +128,12 @@ fn here_row(person: &Person, app: &App, thing: &ItemHere) -> HereRow {
         true => format!("kept until {}: may go, nobody has to", whole_day(day)),
         false => format!("kept until {}", whole_day(day)),
     });
+    let unregistered = thing.tag.is_none().then(|| "not registered".to_owned());
     HereRow {
-        tag: thing.tag.as_str().to_owned(),
+        path: match &thing.tag {
+            Some(tag) => format!("/items/{}", tag.as_str()),
+            None => format!("/cases/{}/items/new", thing.number.as_str()),
+        },
         title: thing.title.clone(),
         place: thing.place.clone(),
         since: day_in_words(person.moment(thing.since.unix_ms).date(), now.date()),
@@ -137,6 +142,7 @@ fn here_row(person: &Person, app: &App, thing: &ItemHere) -> HereRow {
             .into_iter()
             .chain(packed)
             .chain(kept)
+            .chain(unregistered)
             .collect::<Vec<_>>()
             .join("; "),
     }

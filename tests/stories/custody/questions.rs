@@ -527,9 +527,26 @@ async fn what_both_houses_say_was_agreed_otherwise_waits_for_a_revision_or_a_rea
         .await
         .is(303);
     scene.dora.get("/").await.sees(TO_DO);
+    let (page, confirm) = (scene.at("/questions"), scene.at("/confirm"));
+    let open = scene.anna.get(&page).await;
+    let mut stale = open.form(&page, &confirm, "none_needed");
+    stale.insert("none_needed".to_owned(), "yes".to_owned());
+    stale.insert("no_revision".to_owned(), "as it was".to_owned());
     scene.world.pass_minutes(1);
-    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    // No part is named: whoever signs is asked whether it is written.
+    let lighter = [("shade.tab", "B-30")];
+    scene.write(&scene.dora, &lighter).await.is(303);
+    const ASKED: &str = "Said on the telephone otherwise than the prescription in force says, about no part by name: call of";
+    scene.dora.get(&scene.at("/write")).await.sees(ASKED);
+    scene.sign(&lighter).await.is(303);
     scene.dora.get("/").await.sees_not(TO_DO);
+    // Once it is signed, nobody is asked again, and from a page of before nothing else is said of it.
+    let fields: Vec<(&str, &str)> = stale.iter().map(|(k, v)| (&**k, &**v)).collect();
+    let late = scene.anna.post(&confirm, &fields).await;
+    late.is(409).sees("Revision 2 was signed after this call");
+    let darker = [("shade.tab", "B-20")];
+    scene.write(&scene.dora, &darker).await.is(303);
+    scene.dora.get(&scene.at("/write")).await.sees_not(ASKED);
 }
 
 /// Common practice, no source: the signed text decides. A revision that leaves the part of the call as it was asks whoever

@@ -140,7 +140,7 @@ impl EventKind for Released {
                 }
             });
         }
-        case.handoffs.push(self.begun(stamp));
+        case.handoffs.push(self.begun(case.turns.len(), stamp));
     }
 
     fn describe(&self, named: Named<'_>) -> Sentence {
@@ -257,7 +257,7 @@ impl Released {
         }
     }
 
-    fn begun(&self, stamp: &Stamp<'_>) -> Handoff {
+    fn begun(&self, turns_before: usize, stamp: &Stamp<'_>) -> Handoff {
         Handoff {
             id: self.handoff.clone(),
             from: self.from,
@@ -288,6 +288,7 @@ impl Released {
             as_it_comes: self.as_it_comes,
             excepted: self.exception.is_some(),
             brought_back: Vec::new(),
+            turns_before,
         }
     }
 

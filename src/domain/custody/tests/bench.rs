@@ -261,15 +261,74 @@ fn until_when_casts_are_kept_is_said_at_the_end_of_the_work_and_of_a_day_to_come
     }
     // The newest word counts, and one that is withdrawn does not.
     let mut world = world;
+    let kept_upper = |world: &World| world.case_state().casts_kept_until(Some(Arch::Upper));
     world.does(&tom(), kept(BenchStep::Finished, 30));
     world.does(&tom(), kept(BenchStep::Finished, 90));
     let day = |days: i64| Some(today.saturating_add(time::Duration::days(days)));
-    assert_eq!(world.case_state().casts_kept_until(), day(90));
+    assert_eq!(kept_upper(&world), day(90));
     let last = last_entry(&world);
     world.does(&tom(), undone(&last, "the wrong day"));
-    assert_eq!(world.case_state().casts_kept_until(), day(30));
+    assert_eq!(kept_upper(&world), day(30));
     world.does(&tom(), worked(BenchStep::Finished, Arches::Both));
-    assert_eq!(world.case_state().casts_kept_until(), day(30));
+    assert_eq!(kept_upper(&world), day(30));
+}
+
+/// Common practice, no source: what is kept of one arch says nothing of the other, and a matrix is kept whether anybody has
+/// registered it or not.
+#[test]
+fn casts_of_each_arch_are_kept_until_its_own_day_registered_or_not() {
+    use crate::domain::custody::{last_day_of_casts, unregistered_casts};
+    let mut world = at_the_lab();
+    let today = Moment::new(world.now_ms + MINUTE_MS, 60).date();
+    let day = |days: i64| today.saturating_add(time::Duration::days(days));
+    let kept = |arches: Arches, days: i64| match worked(BenchStep::Finished, arches) {
+        What::Worked(one) => What::Worked(Worked {
+            keep_until: Some(day(days).into()),
+            ..one
+        }),
+        other => other,
+    };
+    let days = |world: &World| {
+        let case = world.case_state();
+        let arches = [Some(Arch::Upper), Some(Arch::Lower), None];
+        arches.map(|arch| case.casts_kept_until(arch))
+    };
+    world.does(&tom(), kept(Arches::Upper, 90));
+    assert_eq!(days(&world), [Some(day(90)), None, Some(day(90))]);
+    world.does(&tom(), kept(Arches::Lower, 30));
+    let each = [Some(day(90)), Some(day(30)), Some(day(90))];
+    assert_eq!(days(&world), each);
+    // A cast of the upper is registered there.
+    let last = |world: &World| last_day_of_casts(&world.items, &world.case_state());
+    let unregistered = |world: &World| {
+        let found = unregistered_casts(&world.items, &world.case_state()).into_iter();
+        let words = found.map(|one| (one.kind.title(Some(one.arch)), one.until));
+        words.collect::<Vec<_>>()
+    };
+    assert_eq!(
+        (last(&world), unregistered(&world)),
+        (Some(day(90)), Vec::new())
+    );
+    world.does(&tom(), worked(BenchStep::Matrix, Arches::Lower));
+    world.does(&tom(), worked(BenchStep::Remounted, Arches::Both));
+    let index = (ItemKind::LabIndex.title(Some(Arch::Lower)), day(30));
+    let upper = (ItemKind::RemountCast.title(Some(Arch::Upper)), day(90));
+    let lower = (ItemKind::RemountCast.title(Some(Arch::Lower)), day(30));
+    let all = [index.clone(), upper, lower.clone()];
+    assert_eq!(unregistered(&world), all);
+    // What is registered is told by that, and no more once it is gone.
+    let mut items = world.items.iter_mut();
+    let item = items.find(|item| item.tag == tag("try-in upper")).unwrap();
+    item.kind = ItemKind::RemountCast;
+    world.does(&tom(), registered("try-in upper", Side::Lab, false));
+    let left = [index, lower];
+    assert_eq!(unregistered(&world), left);
+    world.does(&tom(), destroyed("cast upper", "broken up"));
+    assert_eq!(last(&world), Some(day(90)));
+    world.does(&tom(), destroyed("try-in upper", "broken up"));
+    assert_eq!(unregistered(&world), left);
+    // All of it may go when the last day has passed.
+    assert_eq!(last(&world), Some(day(30)));
 }
 
 #[test]

@@ -1776,8 +1776,11 @@ fn a_spare_that_is_left_at_the_lab_is_named() {
     life.reads();
     life.is("lab | lab:make");
     life.has(Lab, &["final upper"]);
-    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
-    life.is("on_the_way lab | office:receive lab:make");
+    life.packs(Lab, "h2", Purpose::Finished, &["final upper"]);
+    life.is("lab | lab:pick_up lab:make_spare");
+    life.world
+        .does(&tom(), picked_up("h2", &["final upper"], 1));
+    life.is("on_the_way lab | office:receive lab:make_spare");
     life.takes(Office, "h2", &["final upper"]);
     life.is("lab office | office:fit lab:make_spare");
     life.fits("final upper", Some("provisional upper"));
@@ -1812,6 +1815,71 @@ fn a_spare_that_is_left_at_the_lab_is_named() {
     life.takes(Lab, "h1", &["bite"]);
     life.reads();
     life.is("lab | lab:make");
+}
+
+#[test]
+fn a_spare_of_what_has_left_is_made_at_the_lab_and_nothing_more_is_handed_over() {
+    use Stage::{Duplicate, Process};
+    let spare = ("old upper", ItemKind::Duplicate, UPPER);
+    let mut life = Life::of(Arches::Upper, &[spare]);
+    let sent = ["provisional upper", "bite"];
+    life.has(Office, &sent);
+    life.has(Office, &["duplicate upper"]);
+    life.fits("duplicate upper", None);
+    life.signs(&[(UPPER, Process), (UPPER, Duplicate)], &sent);
+    life.sends(Office, "h1", Purpose::Make, &sent);
+    life.takes(Lab, "h1", &sent);
+    life.reads();
+    life.has(Lab, &["final upper"]);
+    // The final goes, and all that it was made from goes after it.
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+    life.takes(Office, "h2", &["final upper"]);
+    life.sends(Lab, "h3", Purpose::GoingBack, &sent);
+    life.is("lab office | office:receive office:fit lab:make_spare");
+    life.takes(Office, "h3", &sent);
+    life.is("lab office | office:fit lab:make_spare");
+    life.fits("final upper", Some("duplicate upper"));
+    life.is("lab patient | lab:make_spare");
+    life.has(Lab, &["old upper"]);
+    life.sends(Lab, "h4", Purpose::Finished, &["old upper"]);
+    life.is("on_the_way patient | office:receive");
+    life.takes(Office, "h4", &["old upper"]);
+    life.is("office patient | office:give_spare");
+    // A copy that a newer revision orders needs something to be copied.
+    life.signs(&[(UPPER, Duplicate)], &[]);
+    life.ordered.kind = Some(OrderKind::Remake);
+    assert!(
+        !life
+            .stands()
+            .waiting_for
+            .iter()
+            .any(|task| task.side == Lab)
+    );
+}
+
+/// Of one moment the order of the entries tells what came first: that a denture was registered as worn is no wearing since it
+/// came back.
+#[test]
+fn what_was_worn_before_it_left_at_the_same_moment_is_fitted_when_it_comes_back() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.wears(&["final upper"]);
+    life.has(Office, &["duplicate upper"]);
+    life.fits("duplicate upper", Some("final upper"));
+    life.signs(&[(UPPER, Stage::Repair)], &["final upper"]);
+    life.sends(Office, "h1", Purpose::Repair, &["final upper"]);
+    life.takes(Lab, "h1", &["final upper"]);
+    life.reads();
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+    life.takes(Office, "h2", &["final upper"]);
+    life.is("office | office:fit");
+    let first = life.world.events[0].at;
+    for event in &mut life.world.events {
+        (event.at, event.entered_at) = (first, first);
+    }
+    life.ordered.since = Some(first);
+    life.is("office | office:fit");
+    life.fits("final upper", Some("duplicate upper"));
+    life.is("patient |");
 }
 
 /// The final upper is made from the bite record, and has come to the office.

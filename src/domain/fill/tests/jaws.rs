@@ -171,6 +171,13 @@ fn a_reline_of_a_denture_that_is_worn_stops_until_it_is_named_or_here() {
     bed.fits("dup_u", "final_u");
     assert_eq!(pieces(&bed, &[RELINE]), [(UPPER, None)]);
     assert_eq!(raised(&bed, &[RELINE]), [""; 0]);
+    // Named while it is worn, it comes out for that: the copy that is here goes in meanwhile, and is not listed as sent.
+    let mut bed = Bed::before(700, Arches::Both);
+    bed.wears("final_u", ItemKind::FinalDenture, UPPER);
+    bed.has("dup_u", ItemKind::Duplicate, UPPER);
+    let sent = |typed: &[(&str, &str)]| document(&bed, typed).enclosures.enclosed.len();
+    assert_eq!(sent(&[RELINE]), 1);
+    assert_eq!(sent(&[RELINE, ("reline.item", "@final_u")]), 0);
     // Nothing at all is known: both are asked for.
     let empty = Bed::before(1, Arches::Both);
     assert_eq!(pieces(&empty, &[RELINE]).len(), 2);

@@ -58,6 +58,7 @@ fn handoff(from: Side, purpose: Purpose, left: i64, arrived: Option<i64>) -> Han
         as_it_comes: None,
         excepted: false,
         brought_back: Vec::new(),
+        turns_before: 0,
     }
 }
 

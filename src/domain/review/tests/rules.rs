@@ -902,7 +902,7 @@ fn done_at_the_chair(done: Adjustment, day: &str) -> ChangedAtChair {
 /// A word on the telephone about this part, otherwise than the revision in force.
 fn said_of(part: &str) -> UnwrittenCall {
     UnwrittenCall {
-        part: part.to_owned(),
+        part: Some(part.to_owned()),
         at: crate::domain::values::moment::Moment::new(1_772_438_400_000, 0),
     }
 }
@@ -933,6 +933,39 @@ fn what_was_agreed_on_the_telephone_is_asked_while_its_part_stands_as_it_stood()
     // Of two parts the one that stands as it stood.
     let (_, sentence) = said(&height, &["vertical", "shade"]).unwrap();
     assert!(!sentence.contains("Vertical dimension"), "{sentence}");
+}
+
+/// Common practice, no source: of a call about the case as a whole whoever signs says whether it is written.
+#[test]
+fn what_was_agreed_on_the_telephone_about_no_part_is_asked_of_whoever_signs() {
+    let (document, mut setting) = changed(&[("remarks.remarks", "as on the telephone")]);
+    let of_all = UnwrittenCall {
+        part: None,
+        ..said_of("vertical")
+    };
+    let said = |setting: &Setting| {
+        let mut all = review(&document, setting).into_iter();
+        let one = all.find(|one| one.id == "call-not-taken-up");
+        one.map(|one| one.sentence)
+    };
+    // The first revision knows of what was said before it.
+    setting.unwritten_calls = vec![of_all.clone()];
+    assert_eq!(said(&setting), None);
+    setting.previous = Some(sample::document());
+    let whole = "about no part by name: call of Mon 2 Mar 2026 08:00 +00:00.";
+    let sentence = said(&setting).unwrap();
+    assert!(
+        sentence.ends_with(whole) && !sentence.contains("unchanged"),
+        "{sentence}"
+    );
+    // Beside a call about a part both are named, in one finding.
+    setting.unwritten_calls = vec![of_all, said_of("vertical")];
+    let sentence = said(&setting).unwrap();
+    assert!(sentence.ends_with(whole), "{sentence}");
+    assert!(
+        sentence.contains("unchanged here: “Vertical dimension”"),
+        "{sentence}"
+    );
 }
 
 /// Common practice, no source: a height that is measured anew, or a day that is named, knows of what was done.
