@@ -318,8 +318,8 @@ pub struct SessionLine {
     pub browser: String,
 }
 
-/// Somebody's sessions, over or not: all of them, since whoever signs out everywhere ends each. Those that are over are
-/// forgotten some hours later.
+/// Somebody's sessions, over or not. Those that are over are forgotten some hours later. One that somebody has damaged keeps
+/// nobody from the others.
 pub async fn sessions_of(
     conn: &mut AnyConnection,
     account_id: &AccountId,
@@ -341,7 +341,26 @@ pub async fn sessions_of(
             browser: row.try_get("browser")?,
         })
     };
-    rows.iter().map(line).collect()
+    let read = |row: &AnyRow| {
+        let read: Result<SessionLine, StoreError> = line(row);
+        read.inspect_err(|why| tracing::error!(%why, "a session cannot be read"))
+            .ok()
+    };
+    Ok(rows.iter().filter_map(read).collect())
+}
+
+/// The hashes of the secrets of all of somebody's sessions, whatever else their rows say: whoever signs out everywhere ends
+/// each. By one that is no text nobody comes in.
+pub async fn session_hashes_of(
+    conn: &mut AnyConnection,
+    account_id: &AccountId,
+) -> Result<Vec<String>, StoreError> {
+    let rows = sqlx::query("SELECT secret_hash FROM session WHERE account_id = $1")
+        .bind(account_id.as_str())
+        .fetch_all(conn)
+        .await?;
+    let hash = |row: &AnyRow| row.try_get("secret_hash").ok();
+    Ok(rows.iter().filter_map(hash).collect())
 }
 
 /// A session with the account behind it and its party's change counter: one question per request.
@@ -352,6 +371,8 @@ pub struct SessionRow {
     pub ends_ms: i64,
     /// When the password was last typed in this session; 0 is never.
     pub proved_ms: i64,
+    pub address: String,
+    pub browser: String,
     /// What only this program can have written beside it.
     pub binding: String,
     pub party: Option<Party>,
@@ -374,7 +395,7 @@ pub async fn session(
     secret_hash: &str,
 ) -> Result<Option<SessionRow>, StoreError> {
     let row = sqlx::query(
-        "SELECT a.*, s.began_ms, s.seen_ms, s.ends_ms, s.proved_ms, s.binding, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
+        "SELECT a.*, s.began_ms, s.seen_ms, s.ends_ms, s.proved_ms, s.binding, s.address AS s_address, s.browser AS s_browser, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
          p.address AS p_address, p.licence AS p_licence, p.telephone AS p_telephone, p.zone AS p_zone, p.paper AS p_paper, \
          p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version, h.checkpoint, \
          s.device_id, COALESCE(d.name, '') AS device_name, d.secret_hash AS d_secret, d.party_id AS d_party, \
@@ -403,6 +424,8 @@ pub async fn session(
             seen_ms: row.try_get("seen_ms")?,
             ends_ms: row.try_get("ends_ms")?,
             proved_ms: row.try_get("proved_ms")?,
+            address: row.try_get("s_address")?,
+            browser: row.try_get("s_browser")?,
             binding: row.try_get("binding")?,
             changes: row.try_get("changes")?,
             checkpoint: row.try_get("checkpoint")?,
@@ -481,45 +504,42 @@ fn session_party(row: &AnyRow, id: &PartyId) -> Result<Party, StoreError> {
     })
 }
 
-pub async fn touch_session(tx: &mut Tx, secret_hash: &str, seen_ms: i64) -> Result<(), StoreError> {
-    sqlx::query("UPDATE session SET seen_ms = $1 WHERE secret_hash = $2")
-        .bind(seen_ms)
-        .bind(secret_hash)
-        .execute(tx.conn())
-        .await?;
+/// Notes when a session was seen last, with its next binding; nothing where its row has another binding than it was read
+/// with: then a later request has noted it.
+pub async fn touch_session(
+    tx: &mut Tx,
+    secret_hash: &str,
+    seen_ms: i64,
+    (before, binding): (&str, &str),
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "UPDATE session SET seen_ms = $1, binding = $2 WHERE secret_hash = $3 AND binding = $4",
+    )
+    .bind(seen_ms)
+    .bind(binding)
+    .bind(secret_hash)
+    .bind(before)
+    .execute(tx.conn())
+    .await?;
     Ok(())
 }
 
-/// When a session of this account began, and when it ends.
-pub async fn session_times(
-    conn: &mut AnyConnection,
-    secret_hash: &str,
-    account: &AccountId,
-) -> Result<Option<(i64, i64)>, StoreError> {
-    let sql = "SELECT began_ms, ends_ms FROM session WHERE secret_hash = $1 AND account_id = $2";
-    let row = sqlx::query(sql)
-        .bind(secret_hash)
-        .bind(account.as_str())
-        .fetch_optional(conn)
-        .await?;
-    row.map(|row| Ok((row.try_get("began_ms")?, row.try_get("ends_ms")?)))
-        .transpose()
-}
-
-/// Notes that the password was typed again in this session, and was right.
+/// Notes that the password was typed again in this session, and was right: so it was also seen now.
 pub async fn prove_session(
     tx: &mut Tx,
     secret_hash: &str,
-    proved_ms: i64,
+    now_ms: i64,
     binding: &str,
 ) -> Result<(), StoreError> {
-    sqlx::query("UPDATE session SET proved_ms = $1, binding = $2 WHERE secret_hash = $3")
-        .bind(proved_ms)
-        .bind(binding)
-        .bind(secret_hash)
-        .execute(tx.conn())
-        .await?;
-    Ok(())
+    let done = sqlx::query(
+        "UPDATE session SET seen_ms = $1, proved_ms = $1, binding = $2 WHERE secret_hash = $3",
+    )
+    .bind(now_ms)
+    .bind(binding)
+    .bind(secret_hash)
+    .execute(tx.conn())
+    .await?;
+    one_row(&done, "the session")
 }
 
 /// Ends a session of this account.

@@ -6,7 +6,7 @@ use crate::{Line, none_is, program};
 use std::collections::BTreeSet;
 
 /// What holds a row against its leaf, or calls what does, on the connection that it is given.
-const HOLD: [&str; 45] = [
+const HOLD: [&str; 46] = [
     "load(",
     "load_held(",
     "by_leaves(",
@@ -46,6 +46,7 @@ const HOLD: [&str; 45] = [
     "build(",
     "build_of(",
     "hold_person(",
+    "words_about(",
     "hold_house(",
     "hold_shown(",
     "ahead(",
