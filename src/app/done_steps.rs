@@ -40,7 +40,7 @@ pub async fn of_month(
     let mut conn = app.store.read_at_once().await?;
     let own = (Side::Lab, person.party_id());
     let numbers = reports::touched(&mut conn, own, window).await?;
-    let houses = named_houses(&mut conn, person, &numbers).await?;
+    let houses = named_houses(app, &mut conn, person, &numbers).await?;
     let (mut steps, mut leaves, mut unread) = (Vec::new(), Vec::new(), 0);
     for number in numbers {
         let entries = match entries(app, &mut conn, person, &number).await {

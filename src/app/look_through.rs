@@ -1,5 +1,5 @@
 //! Looks through what is stored while the program runs: counts rows against leaves as at a start, and holds houses, accounts
-//! and cases with the rows by which lists show them: the open cases, and those that their rows alone call closed. What is
+//! and cases with the rows by which lists show them, and the tables as a start does: the open cases, and those that their rows alone call closed. What is
 //! changed past this program is told by `/healthz` and to administrators also where nobody opens its page.
 //!
 //! It goes on calmly: nobody waits for it, each of its readers is given back after a few rows, and it rests between them.
@@ -77,6 +77,7 @@ pub async fn keep_looking(app: App, pace: Pace) {
 /// If the database does not answer.
 pub async fn look(app: &App, rest: Duration) -> Result<(), AppError> {
     counted::look(app).await?;
+    app.store.look_at_tables().await?;
     let mut changed = Vec::new();
     for (of, what) in [
         (ReferenceData::Party, "house"),

@@ -94,6 +94,8 @@ pub struct ReadModels {
     rows: Kept<(&'static str, CaseNumber), String, bool>,
     /// Whose a case is, where the record says the same: its leaf is written once.
     houses: Kept<CaseNumber, (PartyId, PartyId), ()>,
+    /// That a house is as the record says, under the hash of its row.
+    named: Kept<PartyId, String, ()>,
     /// When an account was found to be as the record says, in milliseconds, under the hash of its row.
     accounts: Kept<AccountId, String, i64>,
     /// Of a lab, under its list's version.
@@ -119,6 +121,7 @@ impl Default for ReadModels {
             held: Kept::new(HELD_MOST),
             rows: Kept::new(HELD_MOST),
             houses: Kept::new(HOUSES_MOST),
+            named: Kept::new(LISTS_MOST),
             accounts: Kept::new(ACCOUNTS_MOST),
             moulds: Kept::new(LISTS_MOST),
             guides: Kept::new(LISTS_MOST),
@@ -198,6 +201,14 @@ impl ReadModels {
 
     pub(super) fn store_houses(&self, number: &CaseNumber, houses: (PartyId, PartyId)) {
         self.houses.put(number.clone(), houses, Arc::new(()));
+    }
+
+    pub(super) fn was_house_held(&self, id: &PartyId, row: &String) -> bool {
+        self.named.get(id, row).is_some()
+    }
+
+    pub(super) fn store_house_held(&self, id: &PartyId, row: String) {
+        self.named.put(id.clone(), row, Arc::new(()));
     }
 
     /// When an account was held last in this state of its row; none where it was not.

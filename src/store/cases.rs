@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{flag, id_of, one_row};
+use super::rows::{flag, id_of, one_kept, one_row};
 use super::strays::refuse_at_end;
 use crate::domain::custody::agenda::{
     CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn, pan_key,
@@ -96,7 +96,7 @@ pub async fn listed_after(
 }
 
 pub async fn insert_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO patient (code, office_id, facts, made_ms, version) VALUES ($1, $2, $3, $4, 1)",
     )
     .bind(patient.code.as_str())
@@ -105,7 +105,7 @@ pub async fn insert_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), Sto
     .bind(patient.made_ms)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the card")
 }
 
 pub async fn update_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), StoreError> {
@@ -305,7 +305,7 @@ fn read_day(text: &str) -> Result<Option<Date>, &'static str> {
 }
 
 pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO case_file (number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, held, \
          waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due, also, drawn, office_turn, office_day, lab_turn, \
          lab_day, things, work, stage, seals, words, pan, pan_key, technician, bench_open, bench_next, office_asked, lab_asked) \
@@ -344,7 +344,7 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(case.agenda.lab.talk_word())
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the case")
 }
 
 /// Writes what can change of a case. `case.version` is the version that was read: this guard is what

@@ -3,7 +3,7 @@
 use super::batch::Tx;
 use super::bench_codes::DeviceRow;
 use super::error::StoreError;
-use super::rows::{flag, id_of, id_or_none, one_row};
+use super::rows::{flag, id_of, id_or_none, one_kept, one_row};
 use crate::domain::people::account::{Account, Invite};
 use crate::domain::people::bench_code::AtDevice;
 use crate::domain::people::party::{Paper, Party, Role, Side};
@@ -37,7 +37,7 @@ fn account(row: &AnyRow) -> Result<Account, StoreError> {
 }
 
 pub async fn insert_account(tx: &mut Tx, account: &Account) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO account (id, party_id, role, login, name, licence, password, disabled, admission_id, version) \
          VALUES ($1, $2, $3, $4, $5, $6, $7, 0, $8, 1)",
     )
@@ -51,7 +51,7 @@ pub async fn insert_account(tx: &mut Tx, account: &Account) -> Result<(), StoreE
     .bind(&account.admission)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the account")
 }
 
 /// Writes password, licence and whether the account is disabled.
@@ -136,7 +136,7 @@ pub async fn insert_invite(
     invite: &Invite,
     made_ms: i64,
 ) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO invite (secret_hash, party_id, role, name, made_ms, ends_ms, used_ms, admission_id, account_id, binding) \
          VALUES ($1, $2, $3, $4, $5, $6, NULL, $7, $8, $9)",
     )
@@ -151,7 +151,7 @@ pub async fn insert_invite(
     .bind(&invite.binding)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the one-time link")
 }
 
 /// The link with this secret, if nobody used it yet.
@@ -286,7 +286,7 @@ pub async fn insert_session(
     session: &NewSession,
     binding: &str,
 ) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms, proved_ms, address, browser, device_id, binding) \
          VALUES ($1, $2, $3, $3, $4, $5, $6, $7, $8, $9)",
     )
@@ -304,7 +304,7 @@ pub async fn insert_session(
     .bind(binding)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the session")
 }
 
 /// One of somebody's sessions.
@@ -665,7 +665,7 @@ pub async fn failures(conn: &mut AnyConnection, door: &str) -> Result<Failures, 
 }
 
 pub async fn set_failures(tx: &mut Tx, door: &str, found: Failures) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO sign_in_failure (login, count, closed_until_ms, since_ms) VALUES ($1, $2, $3, $4) \
          ON CONFLICT (login) DO UPDATE SET count = excluded.count, closed_until_ms = excluded.closed_until_ms, \
          since_ms = excluded.since_ms",
@@ -676,7 +676,7 @@ pub async fn set_failures(tx: &mut Tx, door: &str, found: Failures) -> Result<()
     .bind(found.since_ms)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the number of wrong passwords")
 }
 
 /// Nothing is counted under this name any more.
@@ -720,14 +720,16 @@ pub async fn note_outcome(
     outcome: &str,
     at_ms: i64,
 ) -> Result<(), StoreError> {
-    sqlx::query("INSERT INTO once (account_id, post_key, outcome, at_ms) VALUES ($1, $2, $3, $4)")
-        .bind(account_id.as_str())
-        .bind(key)
-        .bind(outcome)
-        .bind(at_ms)
-        .execute(tx.conn())
-        .await?;
-    Ok(())
+    let done = sqlx::query(
+        "INSERT INTO once (account_id, post_key, outcome, at_ms) VALUES ($1, $2, $3, $4)",
+    )
+    .bind(account_id.as_str())
+    .bind(key)
+    .bind(outcome)
+    .bind(at_ms)
+    .execute(tx.conn())
+    .await?;
+    one_kept(&done, "what the post led to")
 }
 
 /// Notes that a repeat of this post led to something else.

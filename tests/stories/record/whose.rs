@@ -445,6 +445,24 @@ const TURNS_BACK: &str = "UPDATE case_file SET closed = (SELECT closed FROM kept
     office_turn = (SELECT office_turn FROM kept), office_day = (SELECT office_day FROM kept), \
     lab_turn = (SELECT lab_turn FROM kept), lab_day = (SELECT lab_day FROM kept); DROP TABLE kept";
 
+#[tokio::test]
+async fn a_case_that_was_put_among_those_of_others_is_named_at_the_bench() {
+    let (scene, _) = Scene::at_the_lab().await;
+    const WORDS: &str = "Not as the record says: somebody has changed it past this program:";
+    let page = scene.tom.get("/bench").await;
+    assert!(!page.is(200).sees_not(WORDS).hrefs(&scene.at("")).is_empty());
+    change(
+        &scene,
+        "CREATE TABLE kept AS SELECT * FROM case_file; UPDATE case_file SET lab_turn = 'others'",
+    )
+    .await;
+    let page = scene.tom.get("/bench").await;
+    assert!(page.is(200).sees(WORDS).hrefs(&scene.at("")).is_empty());
+    change(&scene, TURNS_BACK).await;
+    let page = scene.tom.get("/bench").await;
+    assert!(!page.is(200).sees_not(WORDS).hrefs(&scene.at("")).is_empty());
+}
+
 /// What is stored is looked through while nobody opens a page.
 #[tokio::test]
 async fn what_is_changed_while_the_program_runs_is_told_without_anybody_who_looks() {
