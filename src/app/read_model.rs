@@ -74,12 +74,6 @@ impl<K: Ord, M: PartialEq, V> Kept<K, M, V> {
             by_key.remove(key);
         }
     }
-
-    fn clear(&self) {
-        if let Ok(mut by_key) = self.by_key.lock() {
-            by_key.clear();
-        }
-    }
 }
 
 /// All that is kept.
@@ -109,8 +103,8 @@ pub struct ReadModels {
     months: Kept<(PartyId, CalendarMonth), (i64, Date), MonthTally>,
     /// That a row of what is passed on says what its entry does, under its hash.
     passed: Kept<EventId, String, ()>,
-    /// The days of a house for calendars, under its change counter.
-    feeds: Kept<PartyId, i64, String>,
+    /// The days of a house for calendars, under its change counter and how often closed days were loaded.
+    feeds: Kept<PartyId, (i64, i64), String>,
 }
 
 impl Default for ReadModels {
@@ -276,17 +270,12 @@ impl ReadModels {
         self.passed.put(event.clone(), row, Arc::new(()));
     }
 
-    pub(super) fn feed(&self, house: &PartyId, changes: i64) -> Option<Arc<String>> {
-        self.feeds.get(house, &changes)
+    pub(super) fn feed(&self, house: &PartyId, mark: (i64, i64)) -> Option<Arc<String>> {
+        self.feeds.get(house, &mark)
     }
 
-    pub(super) fn store_feed(&self, house: &PartyId, changes: i64, text: Arc<String>) {
-        self.feeds.put(house.clone(), changes, text);
-    }
-
-    /// They have days that no case says.
-    pub(super) fn forget_feeds(&self) {
-        self.feeds.clear();
+    pub(super) fn store_feed(&self, house: &PartyId, mark: (i64, i64), text: Arc<String>) {
+        self.feeds.put(house.clone(), mark, text);
     }
 
     pub(super) fn guides(

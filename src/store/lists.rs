@@ -48,6 +48,17 @@ fn list(row: &AnyRow) -> Result<PartyList, StoreError> {
     })
 }
 
+/// How often lists of a kind were loaded, by all houses: another number says that one of them is another.
+pub async fn loads(conn: &mut AnyConnection, kind: ListKind) -> Result<i64, StoreError> {
+    let row = sqlx::query(
+        "SELECT CAST(COALESCE(SUM(version), 0) AS BIGINT) AS n FROM party_list WHERE kind = $1",
+    )
+    .bind(kind.word())
+    .fetch_one(conn)
+    .await?;
+    Ok(row.try_get("n")?)
+}
+
 fn version(row: &AnyRow) -> Result<Version, StoreError> {
     Ok(Version {
         list: row.try_get("list_id")?,
