@@ -8,6 +8,7 @@ use super::case_work::{CaseWork, InCommon};
 use super::counted::{self, Met};
 use super::proven::{find_together, is_signed_once};
 use super::recorded::reference::hold;
+use super::redraw::redraw;
 use super::{App, AppError, doubted, watching};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Closed, Constants};
@@ -91,7 +92,16 @@ pub async fn look(app: &App, rest: Duration) -> Result<(), AppError> {
     counted::note_changed(app, &changed);
     open_cases(app, rest).await?;
     not_open_cases(app, rest).await?;
-    again(app, rest).await
+    again(app, rest).await?;
+    // A start has drawn all of them: of what says that another version drew it, nobody compares how it is listed.
+    match redraw(app).await? {
+        0 => {}
+        cases => tracing::error!(
+            cases,
+            "cases that another program has drawn are drawn again"
+        ),
+    }
+    Ok(())
 }
 
 /// How many of these rows are not as their newest leaves say; none under a record that is another one, as every page says.

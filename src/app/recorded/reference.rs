@@ -371,6 +371,8 @@ pub async fn hold_account(
     if is_recorded(app, conn, ReferenceData::Account, id, &of_account(account)).await? {
         return Ok(());
     }
+    // Under another key's checkpoint the leaves say nothing, and no single account is to blame.
+    refuse_another_key(app, conn).await?;
     // Somebody else may have written a new version of it since it was read.
     let _held = hold(app, conn, ReferenceData::Account, id).await?;
     let now = people::account_by_id(conn, &account.id).await?;
@@ -416,12 +418,6 @@ pub async fn hold_signed_in(app: &App, account: &Account) -> Result<bool, AppErr
         }
         // It was as the record says; what has come over the record since stands on every page.
         Err(why) if held_ms.is_some() && !matches!(why, AppError::Refused(_)) => Ok(true),
-        // Under another key's checkpoint the leaves say nothing either, and no single account is to blame.
-        Err(AppError::Refused(_))
-            if held_ms.is_some() && refuse_another_key(app, &mut conn).await.is_err() =>
-        {
-            Ok(true)
-        }
         Err(AppError::Store(StoreError::Forked(why))) => {
             let leaf = record::newest_owned_by(&mut conn, account.id.as_str()).await?;
             let leaf = leaf.filter(|leaf| is_of_account(leaf, account));
