@@ -1,7 +1,7 @@
 //! The first page: what waits for one's own house, what is on its way to it, and what waits for others.
 
 use super::patient_wears::{Contradicting, contradicting};
-use super::recorded::reference::people_of;
+use super::recorded::reference::{UNPROVED_NAME, held_houses, people_of};
 use super::whose_case::keep_own;
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::{AskedFirst, OnAgenda, OnBench, WhoseTurn};
@@ -489,7 +489,7 @@ pub async fn agenda(
     if is_whole && let Some(kept) = app.read_models.agenda(person.party_id(), &mark) {
         return Ok(kept);
     }
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let reading = Reading {
         side,
         party: person.party_id(),
@@ -497,6 +497,7 @@ pub async fn agenda(
         today,
     };
     let mut agenda = reading.all(&mut conn).await?;
+    agenda.houses = held_houses(app, &mut conn, (side, person.party_id())).await?;
     drop(conn);
     let mut unsaid = 0;
     let lists = agenda.lists.iter_mut().map(|(_, lines)| lines);
@@ -507,8 +508,9 @@ pub async fn agenda(
         agenda.contradicting = contradicting(app, person, person.party_id()).await?;
     }
     let agenda = Arc::new(agenda);
+    let is_named = agenda.houses.iter().all(|(_, name)| name != UNPROVED_NAME);
     // What is put right past this program is listed again without a change that is counted.
-    if is_whole && unsaid == 0 {
+    if is_whole && unsaid == 0 && is_named {
         let kept = agenda.clone();
         app.read_models.store_agenda(person.party_id(), mark, kept);
     }
@@ -594,7 +596,6 @@ impl<'a> Reading<'a> {
             late,
             held,
             ended: lists::count(conn, closed, COUNT_MOST).await?,
-            houses: lists::houses(conn, self.side, self.party).await?,
             ..Agenda::default()
         })
     }

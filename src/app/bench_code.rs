@@ -96,7 +96,7 @@ async fn of_code(
     conn: &mut Connection,
     id: &AccountId,
 ) -> Result<Vec<(String, i64)>, AppError> {
-    let mut all = stored::begun_by_code(conn, id).await?;
+    let mut all = ended::as_sessions(app, stored::begun_by_code(conn, id).await?);
     if let Some(code) = stored::code_of(conn, id).await? {
         all.push((code.binding, ended::until_for_good(app)));
     }

@@ -2,6 +2,7 @@
 
 use super::agenda::{AgendaLine, AgendaReader, BenchPeople, answered_words, side};
 use super::doubted::{self, not_to_go_by};
+use super::recorded::reference::held_houses;
 use super::whose_case::keep_own;
 use super::{App, AppError, Person, counted as counted_rows};
 use crate::domain::custody::agenda::WhoseTurn;
@@ -63,7 +64,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     }
     let today = person.moment(app.outside.now_ms()).date();
     let (people, party) = (BenchPeople::of(app, person).await?, person.party_id());
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let mut found = ReadCases::default();
     for turn in WhoseTurn::WAITS {
         let asked = Sought::open(Side::Lab, party, turn);
@@ -73,7 +74,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
         };
         found.append(lists::listed(&mut conn, asked, part).await?);
     }
-    let houses = lists::houses(&mut conn, Side::Lab, party).await?;
+    let houses = held_houses(app, &mut conn, (Side::Lab, party)).await?;
     let timers = unreadable_timers(&mut conn, party).await?;
     drop(conn);
     let houses: BTreeMap<_, _> = houses.into_iter().collect();
@@ -90,6 +91,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     let rows: Vec<&Case> = cases.iter().collect();
     let mut doubted = doubted::among_rows(app, person, &rows, doubted::HELD_AT_ONCE).await?;
     doubted.append(&mut doubted::closed_by_row(app, person).await?);
+    doubted.append(&mut doubted::open_elsewhere(app, person, &WhoseTurn::WAITS).await?);
     counted_rows::look_for_cases(app, (Side::Lab, party)).await?;
     let unreadable = not_to_go_by(app, party, &found.unreadable, &doubted);
     let words = [unreadable, unread_timers(timers)].join(" ");

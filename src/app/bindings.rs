@@ -9,31 +9,47 @@ use crate::domain::values::ids::{AccountId, DeviceId, PartyId};
 use crate::store::bench_codes::{CodeRow, DeviceRow};
 use crate::store::people::{KnownBrowser, NewSession, SessionRow};
 
-/// Of whom a session is, as which version of the account and by which password, from when to when, when it was typed in
-/// it, and the device of one by a code.
-pub(super) fn binding_of_session(app: &App, session: &NewSession, proved_ms: i64) -> String {
+/// When a session was seen last, and when the password was typed in it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct SessionTimes {
+    pub seen_ms: i64,
+    pub proved_ms: i64,
+}
+
+/// Of whom a session is, as which version of the account and by which password, from when to when, where it was begun, when
+/// it was seen last, when the password was typed in it, and the device of one by a code.
+pub(super) fn binding_of_session(app: &App, session: &NewSession, times: SessionTimes) -> String {
     let numbers = [
         session.version,
         session.began_ms,
         session.ends_ms,
-        proved_ms,
+        times.seen_ms,
+        times.proved_ms,
     ];
-    let [version, began, ends, proved] = &numbers.map(|number| number.to_string());
+    let [version, began, ends, seen, proved] = &numbers.map(|number| number.to_string());
     app.store.binding(&[
-        "session",
+        "session, and when it was seen",
         &session.secret_hash,
         session.account.as_str(),
         &session.password,
         version,
         began,
         ends,
+        seen,
         proved,
+        &session.address,
+        &session.browser,
         session.device.as_ref().map_or("", DeviceId::as_str),
     ])
 }
 
-/// Whether the program has written this row itself.
-pub(super) fn is_bound(app: &App, secret_hash: &str, row: &SessionRow) -> bool {
+/// The binding of a session as its row says it, but for these times.
+pub(super) fn binding_of_row(
+    app: &App,
+    secret_hash: &str,
+    row: &SessionRow,
+    times: SessionTimes,
+) -> String {
     let session = NewSession {
         secret_hash: secret_hash.to_owned(),
         account: row.account.id.clone(),
@@ -41,8 +57,18 @@ pub(super) fn is_bound(app: &App, secret_hash: &str, row: &SessionRow) -> bool {
         version: row.account.version,
         began_ms: row.began_ms,
         ends_ms: row.ends_ms,
+        address: row.address.clone(),
+        browser: row.browser.clone(),
         device: row.by_code.as_ref().map(|at| at.device.clone()),
-        ..NewSession::default()
+    };
+    binding_of_session(app, &session, times)
+}
+
+/// Whether the program has written this row itself.
+pub(super) fn is_bound(app: &App, secret_hash: &str, row: &SessionRow) -> bool {
+    let times = SessionTimes {
+        seen_ms: row.seen_ms,
+        proved_ms: row.proved_ms,
     };
     let is_at_device = match (&row.by_code, &row.device) {
         (None, _) => true,
@@ -51,7 +77,7 @@ pub(super) fn is_bound(app: &App, secret_hash: &str, row: &SessionRow) -> bool {
         }
         (Some(_), None) => false,
     };
-    is_at_device && binding_of_session(app, &session, row.proved_ms) == row.binding
+    is_at_device && binding_of_row(app, secret_hash, row, times) == row.binding
 }
 
 /// Which device at the bench it is, of which lab, and who has allowed it.

@@ -3,7 +3,7 @@
 use super::agenda::{AgendaLine, AgendaReader, BenchPeople, Urgency, side};
 use super::doubted::{self, not_to_go_by};
 use super::health::refuse_if_forked;
-use super::recorded::reference::hold;
+use super::recorded::reference::{held_houses, hold};
 use super::whose_case::keep_own;
 use super::{App, AppError, Person, counted, record_mark};
 use crate::domain::custody::agenda::WhoseTurn;
@@ -165,9 +165,9 @@ async fn groups(
         technician,
         ..Sought::open(side, party, WhoseTurn::Toothless)
     };
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let ListedRows { mine, coming, open } = listed_rows(&mut conn, whole, (span, today)).await?;
-    let houses: BTreeMap<_, _> = lists::houses(&mut conn, side, party)
+    let houses: BTreeMap<_, _> = held_houses(app, &mut conn, (side, party))
         .await?
         .into_iter()
         .collect();

@@ -36,9 +36,9 @@ pub async fn of_month(
     }
     let ReadTracks { tracks, unread } = tracks(app, person, month).await?;
     refuse_lacking(app, person, unread).await?;
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let numbers: Vec<&CaseNumber> = tracks.iter().map(|track| &track.number).collect();
-    let houses = named_houses(&mut conn, person, numbers).await?;
+    let houses = named_houses(app, &mut conn, person, numbers).await?;
     let of_case = |track: &Arc<CaseTrack>| {
         let house = houses.get(&track.number).cloned().unwrap_or_default();
         let done = track.done.iter().map(|entry| DoneStep {

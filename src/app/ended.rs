@@ -17,6 +17,9 @@ use std::collections::BTreeMap;
 use std::io;
 use std::sync::{Mutex, PoisonError};
 
+/// How long it is remembered that a session was ended: none lasts longer, a clock that is set back included. What its
+/// row says of that is not believed: it may be put back later.
+const SESSION_MS: i64 = 13 * 60 * 60_000;
 /// How long it is remembered that a device, a code or an address was ended: none of them ends by itself.
 const LONG_MS: i64 = 10 * 365 * 24 * 60 * 60_000;
 
@@ -43,14 +46,21 @@ struct Remembered {
 /// The file's first line, and the other lines if the first has changed since it was read last.
 type FileState = (EndedHead, Option<Vec<(String, i64)>>);
 
-/// Ends the session with this secret. It is remembered until the session would have ended by itself.
-pub(super) async fn note(app: &App, secret_hash: &str, ends_ms: i64) {
-    note_all(app, vec![(secret_hash.to_owned(), ends_ms)]).await;
+/// Ends the sessions with these secrets. It is remembered until they would have ended by themselves.
+pub(super) async fn note_sessions(app: &App, secret_hashes: Vec<String>) {
+    note_all(app, as_sessions(app, secret_hashes)).await;
+}
+
+/// The same, as they are noted with others.
+pub(super) fn as_sessions(app: &App, secret_hashes: Vec<String>) -> Vec<(String, i64)> {
+    let until = app.outside.now_ms() + SESSION_MS;
+    let ended = secret_hashes.into_iter().map(|hash| (hash, until));
+    ended.collect()
 }
 
 /// Ends the device, code or address whose row has this binding.
 pub(super) async fn note_for_good(app: &App, binding: &str) {
-    note(app, binding, until_for_good(app)).await;
+    note_all(app, vec![(binding.to_owned(), until_for_good(app))]).await;
 }
 
 /// Until when it is remembered that a device, a code or an address was ended.
@@ -64,8 +74,7 @@ pub(super) async fn all_of(
     conn: &mut Connection,
     id: &AccountId,
 ) -> Result<Vec<(String, i64)>, AppError> {
-    let sessions = or_none(people::sessions_of(conn, id).await)?.into_iter();
-    let mut all: Vec<(String, i64)> = sessions.map(|one| (one.secret_hash, one.ends_ms)).collect();
+    let mut all = as_sessions(app, people::session_hashes_of(conn, id).await?);
     let code = or_none(bench_codes::code_of(conn, id).await)?.map(|row| row.binding);
     let address = or_none(feeds::of_account(conn, id).await)?.map(|row| row.binding);
     let bindings = code.into_iter().chain(address);

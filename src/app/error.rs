@@ -57,7 +57,9 @@ impl From<StoreError> for AppError {
             StoreError::Stale(what) => {
                 AppError::Conflict(format!("Somebody has changed {what} meanwhile."))
             }
-            StoreError::CountedOut(_) => AppError::Refused(vec![capitalised(&error.to_string())]),
+            StoreError::CountedOut(_) | StoreError::NotKept(_) => {
+                AppError::Refused(vec![capitalised(&error.to_string())])
+            }
             other => AppError::Store(other),
         }
     }

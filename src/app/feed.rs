@@ -23,10 +23,11 @@ use crate::domain::form::Proof;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::account::Account;
 use crate::domain::people::party::{Party, Side};
+use crate::domain::trade::lists::ListKind;
 use crate::domain::values::icalendar::{DayEvent, feed};
 use crate::domain::values::ids::CaseNumber;
 use crate::store::feeds::{self, FeedRow};
-use crate::store::{parties, people};
+use crate::store::{lists, parties, people};
 use std::sync::Arc;
 
 /// Cases of which one file tells: some 300 KB, and a second where nothing is kept yet.
@@ -184,7 +185,13 @@ async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
     let mut conn = app.store.read().await?;
     let changes = parties::changes(&mut conn, &party.id).await?;
     let changes = changes.ok_or(AppError::NotFound)?;
-    if let Some(kept) = app.read_models.feed(&party.id, changes) {
+    // By the days of an office its checks after a fit stand in the calendars of both houses, whichever program has taken
+    // them in.
+    let mark = (
+        changes,
+        lists::loads(&mut conn, ListKind::ClosedDays).await?,
+    );
+    if let Some(kept) = app.read_models.feed(&party.id, mark) {
         return Ok(kept);
     }
     let house = (party.kind, &party.id);
@@ -218,7 +225,7 @@ async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
     let text = Arc::new(feed("Days of open cases", &left_out.join(" "), &events));
     // What cannot be read now is put right without a change that is counted.
     if unreadable.is_empty() {
-        app.read_models.store_feed(&party.id, changes, text.clone());
+        app.read_models.store_feed(&party.id, mark, text.clone());
     }
     Ok(text)
 }

@@ -3,7 +3,7 @@
 //! whole. In a lab a pan, a tag and a case number lead to the bench.
 
 use super::case_work::CaseWork;
-use super::recorded::reference::own_card;
+use super::recorded::reference::{held_houses, own_card};
 use super::scan::not_known;
 use super::see_lists::{ListedMould, moulds_called};
 use super::standing_in::standing_in;
@@ -194,9 +194,10 @@ async fn with_words(
     }
     // One more than is shown tells that there are more.
     let most = i64::try_from(CASES_MOST + 1).unwrap_or(i64::MAX);
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let mut found = lists::found(&mut conn, (side, party, false), &words, most).await?;
-    let houses = lists::houses(&mut conn, side, party).await?.into_iter();
+    let houses = held_houses(app, &mut conn, (side, party)).await?;
+    let houses = houses.into_iter();
     let called_so = houses.filter(|(_, name)| {
         let name = as_searched(name);
         words.iter().all(|word| name.contains(word))

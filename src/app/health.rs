@@ -99,7 +99,7 @@ pub(super) fn refuse_if_found_forked(app: &App) -> Result<(), AppError> {
 }
 
 fn tables_unlike(app: &App) -> Option<String> {
-    let first = app.store.unlike().first()?;
+    let first = app.store.unlike().into_iter().next()?;
     Some(format!(
         "{first} Somebody has changed them past this program: look at the database with “vestibule check”."
     ))

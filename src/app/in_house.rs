@@ -8,6 +8,7 @@ use super::keep_papers::{self, PapersOver};
 use super::listed_row::{HELD_AT_ONCE, cut, held};
 use super::passed_to_us;
 use super::proven::find_together;
+use super::recorded::reference::held_houses;
 use super::whose_case::{ShownTo, shown_to};
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
@@ -19,7 +20,7 @@ use crate::domain::people::party::{Side, short_name};
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words::counted;
-use crate::store::{Connection, StoreError, agenda, casts_kept, reports};
+use crate::store::{Connection, StoreError, casts_kept, reports};
 use std::collections::BTreeMap;
 use time::Date;
 
@@ -145,8 +146,13 @@ struct Houses {
 }
 
 impl Houses {
-    async fn of(conn: &mut Connection, person: &Person, side: Side) -> Result<Houses, AppError> {
-        let names = agenda::houses(conn, side, person.party_id()).await?;
+    async fn of(
+        app: &App,
+        conn: &mut Connection,
+        person: &Person,
+        side: Side,
+    ) -> Result<Houses, AppError> {
+        let names = held_houses(app, conn, (side, person.party_id())).await?;
         Ok(Houses {
             side,
             names: names.into_iter().collect(),
@@ -256,7 +262,7 @@ pub async fn of_others(app: &App, person: &Person) -> Result<(Vec<ItemOfOthers>,
 async fn here(app: &App, person: &Person, after: &str, most: i64) -> Result<HousePage, AppError> {
     let side = side(person)?;
     let mut conn = app.store.read_at_once().await?;
-    let houses = Houses::of(&mut conn, person, side).await?;
+    let houses = Houses::of(app, &mut conn, person, side).await?;
     let mut page = HousePage::default();
     let party = (side, person.party_id());
     let mut cases = reports::open_after(&mut conn, party, after, most + 1).await?;
@@ -531,7 +537,7 @@ pub async fn all_here(
 pub async fn loans(app: &App, person: &Person) -> Result<Loans, AppError> {
     let side = side(person)?;
     let mut conn = app.store.read_at_once().await?;
-    let houses = Houses::of(&mut conn, person, side).await?;
+    let houses = Houses::of(app, &mut conn, person, side).await?;
     let mut loans = Loans::default();
     let party = (side, person.party_id());
     let mut cases = reports::with_loans(&mut conn, party, LOANS_MOST + 1).await?;

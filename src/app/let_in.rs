@@ -3,9 +3,10 @@
 //! Whoever makes a link can use it himself. So it takes the password again, it is an entry of the record, and the
 //! people of the house concerned are told on their next page.
 
+use super::another_key::refuse_another_key;
 use super::bindings::bound;
 use super::manage::{INVITE_MS, readable, readable_accounts};
-use super::recorded::reference::{hold, hold_account, note};
+use super::recorded::reference::{has_begun, hold, hold_account, note};
 use super::run::{run, run_again, write};
 use super::security::{Happened, happened};
 use super::sign_in::{confirm_password, secret_hash};
@@ -15,13 +16,16 @@ use crate::domain::form::{Kind, PASSWORD, Secret, check_line, command, name};
 use crate::domain::people::account::{Account, Invite, parse_login};
 use crate::domain::people::party::Role;
 use crate::domain::values::ids::{AccountId, PartyId};
+use crate::record::entry::LeafKind;
 pub use crate::store::admissions::{AdmissionRow, Admitted};
 pub use crate::store::people::OpenLink;
+use crate::store::record::LeafRow;
 use crate::store::reference::ReferenceData;
-use crate::store::{StoreError, Tx, admissions, parties, people};
+use crate::store::{Connection, StoreError, Tx, admissions, parties, people};
+use serde_json::Value;
 
 /// Admissions on the page of a party.
-const SHOWN_MOST: i64 = 100;
+const SHOWN_MOST: usize = 100;
 
 command! {
     /// Who is invited, as what, and where to.
@@ -359,24 +363,83 @@ pub async fn revoke(
 pub struct OwnHouse {
     pub accounts: Vec<Account>,
     pub admissions: Vec<AdmissionRow>,
-    /// Of how many others nothing can be shown.
-    pub unreadable: usize,
+    /// How many of them somebody has taken away or changed past this program, or cannot be read.
+    pub missing: usize,
 }
 
 /// One's own house; an administrator's is the administrators.
 pub async fn own_house(app: &App, person: &Person) -> Result<OwnHouse, AppError> {
     let party = person.account.party.as_ref();
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let mut accounts = readable_accounts(&mut conn).await?;
     accounts.retain(|account| account.party.as_ref() == party);
-    let all = admissions::of_party(&mut conn, party, SHOWN_MOST).await?;
-    let many = all.len();
-    let admissions = readable(all);
+    let (admissions, missing) = words_about(app, &mut conn, party).await?;
     Ok(OwnHouse {
         accounts,
-        unreadable: many - admissions.len(),
         admissions,
+        missing,
     })
+}
+
+/// What was done about the door of a house, the newest first, and how many of these words cannot be shown. The record says
+/// which there are: whoever can write the database could take one out of its table, or put one in.
+async fn words_about(
+    app: &App,
+    conn: &mut Connection,
+    party: Option<&PartyId>,
+) -> Result<(Vec<AdmissionRow>, usize), AppError> {
+    let house = party.map_or("", PartyId::as_str);
+    let is_other = refuse_another_key(app, conn).await.is_err();
+    let leaves = app
+        .store
+        .leaves_of_kind(conn, LeafKind::Admission.word())
+        .await;
+    let leaves = match leaves {
+        Err(StoreError::Forked(_)) => None,
+        found => Some(found?),
+    };
+    let Some(leaves) = leaves.filter(|_| !is_other) else {
+        // What stands on every page says that the record is another one.
+        return by_rows(conn, party).await;
+    };
+    if !has_begun(app, conn).await? {
+        // A database of before is as it was until its rows are taken in.
+        return by_rows(conn, party).await;
+    }
+    let (mut shown, mut missing) = (Vec::new(), 0);
+    let about = leaves.iter().rev().filter(|leaf| house_of(leaf) == house);
+    for leaf in about.take(SHOWN_MOST) {
+        match held_word(app, conn, &leaf.case).await {
+            Ok(word) => shown.push(word),
+            Err(error) if error.is_of_one_alone() => missing += 1,
+            Err(other) => return Err(other),
+        }
+    }
+    Ok((shown, missing))
+}
+
+/// The house that a word about the door names in its leaf; empty where it is about an administrator.
+fn house_of(leaf: &LeafRow) -> String {
+    let whole: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
+    let house = whole.pointer("/admission/party").and_then(Value::as_str);
+    house.unwrap_or_default().to_owned()
+}
+
+async fn held_word(app: &App, conn: &mut Connection, id: &str) -> Result<AdmissionRow, AppError> {
+    let _held = hold(app, conn, ReferenceData::Admission, id).await?;
+    admissions::find(conn, id).await?.ok_or(AppError::NotFound)
+}
+
+async fn by_rows(
+    conn: &mut Connection,
+    party: Option<&PartyId>,
+) -> Result<(Vec<AdmissionRow>, usize), AppError> {
+    let most = i64::try_from(SHOWN_MOST).unwrap_or(i64::MAX);
+    let all = admissions::of_party(conn, party, most).await?;
+    let many = all.len();
+    let shown = readable(all);
+    let missing = many - shown.len();
+    Ok((shown, missing))
 }
 
 /// Notes that this person has read who was let in.

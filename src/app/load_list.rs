@@ -218,12 +218,7 @@ async fn set_only(
         }
         Ok((tx, ()))
     })
-    .await?;
-    // By the days of an office its checks after a fit stand in the calendars of both houses.
-    if kind == ListKind::ClosedDays {
-        app.read_models.forget_feeds();
-    }
-    Ok(())
+    .await
 }
 
 /// What stands against one more guide beside these.

@@ -1,5 +1,5 @@
 //! Looks through what is stored while the program runs: counts rows against leaves as at a start, and holds houses, accounts
-//! and cases with the rows by which lists show them: the open cases, and those that their rows alone call closed. What is
+//! and cases with the rows by which lists show them, and the tables as a start does: the open cases, and those that their rows alone call closed. What is
 //! changed past this program is told by `/healthz` and to administrators also where nobody opens its page.
 //!
 //! It goes on calmly: nobody waits for it, each of its readers is given back after a few rows, and it rests between them.
@@ -8,6 +8,7 @@ use super::case_work::{CaseWork, InCommon};
 use super::counted::{self, Met};
 use super::proven::{find_together, is_signed_once};
 use super::recorded::reference::hold;
+use super::redraw::redraw;
 use super::{App, AppError, doubted, watching};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Closed, Constants};
@@ -77,6 +78,7 @@ pub async fn keep_looking(app: App, pace: Pace) {
 /// If the database does not answer.
 pub async fn look(app: &App, rest: Duration) -> Result<(), AppError> {
     counted::look(app).await?;
+    app.store.look_at_tables().await?;
     let mut changed = Vec::new();
     for (of, what) in [
         (ReferenceData::Party, "house"),
@@ -90,7 +92,16 @@ pub async fn look(app: &App, rest: Duration) -> Result<(), AppError> {
     counted::note_changed(app, &changed);
     open_cases(app, rest).await?;
     not_open_cases(app, rest).await?;
-    again(app, rest).await
+    again(app, rest).await?;
+    // A start has drawn all of them: of what says that another version drew it, nobody compares how it is listed.
+    match redraw(app).await? {
+        0 => {}
+        cases => tracing::error!(
+            cases,
+            "cases that another program has drawn are drawn again"
+        ),
+    }
+    Ok(())
 }
 
 /// How many of these rows are not as their newest leaves say; none under a record that is another one, as every page says.

@@ -2,7 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::manage::readable_parties;
-use super::recorded::reference::{hold_card, own_card};
+use super::recorded::reference::{hold_card, hold_house, own_card};
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::agenda::CaseAgenda;
@@ -60,6 +60,8 @@ async fn new_case(
         ];
         return Err(AppError::Invalid(faults.into_iter().flatten().collect()));
     };
+    // By another's name it would have been chosen for another.
+    hold_house(app, &mut conn, lab).await?;
     Ok(opened(app, number, (patient, &lab.id), form.arches))
 }
 

@@ -80,12 +80,6 @@ impl<K: Ord, M: PartialEq, V> Kept<K, M, V> {
             by_key.remove(key);
         }
     }
-
-    fn clear(&self) {
-        if let Ok(mut by_key) = self.by_key.lock() {
-            by_key.clear();
-        }
-    }
 }
 
 /// All that is kept.
@@ -100,6 +94,8 @@ pub struct ReadModels {
     rows: Kept<(&'static str, CaseNumber), String, bool>,
     /// Whose a case is, where the record says the same: its leaf is written once.
     houses: Kept<CaseNumber, (PartyId, PartyId), ()>,
+    /// That a house is as the record says, under the hash of its row.
+    named: Kept<PartyId, String, ()>,
     /// When an account was found to be as the record says, in milliseconds, under the hash of its row.
     accounts: Kept<AccountId, String, i64>,
     /// Of a lab, under its list's version.
@@ -115,8 +111,8 @@ pub struct ReadModels {
     tracks: Kept<(PartyId, CaseNumber, CalendarMonth), (i64, String), CaseTrack>,
     /// That a row of what is passed on says what its entry does, under its hash.
     passed: Kept<EventId, String, ()>,
-    /// The days of a house for calendars, under its change counter.
-    feeds: Kept<PartyId, i64, String>,
+    /// The days of a house for calendars, under its change counter and how often closed days were loaded.
+    feeds: Kept<PartyId, (i64, i64), String>,
 }
 
 impl Default for ReadModels {
@@ -127,6 +123,7 @@ impl Default for ReadModels {
             held: Kept::new(HELD_MOST),
             rows: Kept::new(HELD_MOST),
             houses: Kept::new(HOUSES_MOST),
+            named: Kept::new(LISTS_MOST),
             accounts: Kept::new(ACCOUNTS_MOST),
             moulds: Kept::new(LISTS_MOST),
             guides: Kept::new(LISTS_MOST),
@@ -217,6 +214,14 @@ impl ReadModels {
         self.houses.put(number.clone(), houses, Arc::new(()));
     }
 
+    pub(super) fn was_house_held(&self, id: &PartyId, row: &String) -> bool {
+        self.named.get(id, row).is_some()
+    }
+
+    pub(super) fn store_house_held(&self, id: &PartyId, row: String) {
+        self.named.put(id.clone(), row, Arc::new(()));
+    }
+
     /// When an account was held last in this state of its row; none where it was not.
     pub(super) fn account_held_ms(&self, id: &AccountId, row: &String) -> Option<i64> {
         self.accounts.get(id, row).map(|held_ms| *held_ms)
@@ -301,17 +306,12 @@ impl ReadModels {
         self.passed.put(event.clone(), row, Arc::new(()));
     }
 
-    pub(super) fn feed(&self, house: &PartyId, changes: i64) -> Option<Arc<String>> {
-        self.feeds.get(house, &changes)
+    pub(super) fn feed(&self, house: &PartyId, mark: (i64, i64)) -> Option<Arc<String>> {
+        self.feeds.get(house, &mark)
     }
 
-    pub(super) fn store_feed(&self, house: &PartyId, changes: i64, text: Arc<String>) {
-        self.feeds.put(house.clone(), changes, text);
-    }
-
-    /// They have days that no case says.
-    pub(super) fn forget_feeds(&self) {
-        self.feeds.clear();
+    pub(super) fn store_feed(&self, house: &PartyId, mark: (i64, i64), text: Arc<String>) {
+        self.feeds.put(house.clone(), mark, text);
     }
 
     pub(super) fn guides(

@@ -3,6 +3,7 @@
 use super::agenda::side;
 use super::leaf_walk::{SaidErased, WalkEnd, Walked, entries_of_events, entries_of_items, walk};
 use super::proven::{CASES_TOGETHER, Unproven, find_together, not_in_record};
+use super::recorded::reference::held_houses;
 use super::recorded::revisions_compared;
 use super::whose_case::{ShownTo, WHOSE, changed_past_us, shown_to};
 use super::{App, AppError, Person, doubted};
@@ -22,7 +23,6 @@ use crate::domain::report::tally::MonthTally;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::record::entry::LeafKind;
-use crate::store::agenda::houses;
 use crate::store::record::{LeafRow, head};
 use crate::store::reports::Touched;
 use crate::store::{Connection, cases, custody, reports};
@@ -201,19 +201,20 @@ pub async fn houses_of(
     person: &Person,
     tally: &MonthTally,
 ) -> Result<BTreeMap<CaseNumber, String>, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let numbers: BTreeSet<&CaseNumber> = tally.returns.iter().map(|one| &one.number).collect();
-    named_houses(&mut conn, person, numbers).await
+    named_houses(app, &mut conn, person, numbers).await
 }
 
 /// The other house of each of these cases of one's own; empty of a case that cannot be read.
 pub(super) async fn named_houses<'a>(
+    app: &App,
     conn: &mut Connection,
     person: &Person,
     numbers: impl IntoIterator<Item = &'a CaseNumber>,
 ) -> Result<BTreeMap<CaseNumber, String>, AppError> {
     let side = side(person)?;
-    let names = houses(conn, side, person.party_id()).await?;
+    let names = held_houses(app, conn, (side, person.party_id())).await?;
     let names: BTreeMap<_, _> = names.into_iter().collect();
     let mut found = BTreeMap::new();
     for number in numbers {

@@ -1,6 +1,8 @@
 //! Signing in, being signed in, and signing out.
 
-use super::bindings::{binding_of_browser, binding_of_session, is_bound};
+use super::bindings::{
+    SessionTimes, binding_of_browser, binding_of_row, binding_of_session, is_bound,
+};
 use super::hashing::HashingQueue;
 use super::person::NoCases;
 use super::recorded::reference::{hold_account, hold_signed_in, note_held};
@@ -14,7 +16,7 @@ use crate::domain::people::account::{Account, parse_login};
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::{AccountId, DeviceId};
 pub use crate::store::people::SessionLine;
-use crate::store::people::{self, KnownBrowser, NewSession};
+use crate::store::people::{self, KnownBrowser, NewSession, SessionRow};
 use crate::store::{Outage, bench_codes};
 
 /// A session ends after this time without a request: a working pause, not a lunch.
@@ -174,7 +176,7 @@ pub(super) async fn begin_session(
         binding: String::new(),
     };
     browser.binding = binding_of_browser(app, &known_as, &browser);
-    let binding = binding_of_session(app, &session, now);
+    let binding = binding_of_session(app, &session, seen_and_proved(now));
     write(app, |mut tx| async {
         people::insert_session(&mut tx, &session, &binding).await?;
         people::note_browser(&mut tx, &known_as, &browser).await?;
@@ -186,6 +188,14 @@ pub(super) async fn begin_session(
     })
     .await?;
     Ok(entered)
+}
+
+/// As after a password.
+fn seen_and_proved(now: i64) -> SessionTimes {
+    SessionTimes {
+        seen_ms: now,
+        proved_ms: now,
+    }
 }
 
 /// A session of this secret that begins now, as after a password.
@@ -220,7 +230,11 @@ pub(super) async fn begin_session_by_code(
         device: Some(device.clone()),
         ..session_of(account, visit, &entered.session, now)
     };
-    let binding = binding_of_session(app, &session, 0);
+    let times = SessionTimes {
+        seen_ms: now,
+        proved_ms: 0,
+    };
+    let binding = binding_of_session(app, &session, times);
     write(app, |mut tx| async {
         people::insert_session(&mut tx, &session, &binding).await?;
         bench_codes::note_use(&mut tx, device, now).await?;
@@ -285,7 +299,7 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
     let is_proved = hold_signed_in(app, &row.account).await?;
     let is_other = another_key::is_of_another_key(app, before.as_deref(), &row.checkpoint);
     if by_hand && (now - row.seen_ms).abs() >= TOUCH_MS {
-        match touch(app, &hash, now).await {
+        match touch(app, &hash, &row, now).await {
             Ok(()) => witness::compare(app, &row.account).await?,
             // On a full disk reading goes on, and so does leaving.
             Err(AppError::Store(why)) if why.outage() == Outage::DiskFull => {
@@ -313,9 +327,15 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
     }))
 }
 
-async fn touch(app: &App, hash: &str, now: i64) -> Result<(), AppError> {
+async fn touch(app: &App, hash: &str, row: &SessionRow, now: i64) -> Result<(), AppError> {
+    let times = SessionTimes {
+        seen_ms: now,
+        proved_ms: row.proved_ms,
+    };
+    let binding = binding_of_row(app, hash, row, times);
     write(app, |mut tx| async {
-        people::touch_session(&mut tx, hash, now).await?;
+        let bindings = (row.binding.as_str(), binding.as_str());
+        people::touch_session(&mut tx, hash, now, bindings).await?;
         Ok((tx, ()))
     })
     .await
@@ -330,30 +350,39 @@ pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
 /// Ends the session of whoever sat in this browser before somebody else came in there.
 pub(super) async fn leave_behind(app: &App, secret: &str) -> Result<(), AppError> {
     let hash = secret_hash(secret);
-    let found = people::session(&mut *app.store.read().await?, &hash).await?;
-    let Some(before) = found else { return Ok(()) };
-    end(app, &before.account, &hash).await?;
-    Ok(())
+    let found = people::session(&mut *app.store.read().await?, &hash).await;
+    // One that cannot be read ends all the same.
+    if !matches!(found, Ok(None)) {
+        ended::note_sessions(app, vec![hash.clone()]).await;
+    }
+    match found? {
+        Some(before) => delete(app, &before.account, &hash).await,
+        None => Ok(()),
+    }
 }
 
-/// Ends a session of this account; false where it has no such session.
-pub(super) async fn end(app: &App, account: &Account, session: &str) -> Result<bool, AppError> {
-    let times = people::session_times(&mut *app.store.read().await?, session, &account.id).await?;
-    if let Some((_, ends_ms)) = times {
-        ended::note(app, session, ends_ms).await;
-    }
+/// Ends a session of this account, whatever its row says.
+pub(super) async fn end(app: &App, account: &Account, session: &str) -> Result<(), AppError> {
+    ended::note_sessions(app, vec![session.to_owned()]).await;
+    delete(app, account, session).await
+}
+
+async fn delete(app: &App, account: &Account, session: &str) -> Result<(), AppError> {
     write(app, |mut tx| async {
         people::end_session(&mut tx, session, &account.id).await?;
-        Ok((tx, times.is_some()))
+        Ok((tx, ()))
     })
     .await
 }
 
+async fn hashes_of(app: &App, account: &Account) -> Result<Vec<String>, AppError> {
+    let mut conn = app.store.read().await?;
+    Ok(people::session_hashes_of(&mut conn, &account.id).await?)
+}
+
 /// Signs out everywhere, and lets every browser be as strange as any other.
 pub async fn sign_out_everywhere(app: &App, person: &Person) -> Result<(), AppError> {
-    let all = people::sessions_of(&mut *app.store.read().await?, &person.account.id).await?;
-    let all = all.into_iter().map(|one| (one.secret_hash, one.ends_ms));
-    ended::note_all(app, all.collect()).await;
+    ended::note_sessions(app, hashes_of(app, &person.account).await?).await;
     write(app, |mut tx| async {
         people::end_sessions_of(&mut tx, &person.account.id).await?;
         people::forget_browsers_of(&mut tx, &person.account.id).await?;
@@ -382,9 +411,13 @@ pub async fn sessions(app: &App, person: &Person) -> Result<Vec<SessionLine>, Ap
 /// # Errors
 /// If there is none such among them.
 pub async fn end_session(app: &App, person: &Person, form: &EndForm) -> Result<(), AppError> {
-    if !end(app, &person.account, &form.session).await? {
+    if !hashes_of(app, &person.account)
+        .await?
+        .contains(&form.session)
+    {
         return Err(AppError::NotFound);
     }
+    end(app, &person.account, &form.session).await?;
     person.note(Happened::SessionEnded, "");
     Ok(())
 }
@@ -418,20 +451,12 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
     hold_account(app, &mut *app.store.read_at_once().await?, &person.account).await?;
     let now = app.outside.now_ms();
     write(app, |mut tx| async {
-        let times = people::session_times(tx.conn(), &person.session, &person.account.id).await?;
-        if let Some((began_ms, ends_ms)) = times {
-            let session = NewSession {
-                secret_hash: person.session.clone(),
-                account: person.account.id.clone(),
-                password: person.account.password.clone(),
-                version: person.account.version,
-                began_ms,
-                ends_ms,
-                device: person.by_code.as_ref().map(|at| at.device.clone()),
-                ..NewSession::default()
-            };
-            let binding = binding_of_session(app, &session, now);
-            people::prove_session(&mut tx, &person.session, now, &binding).await?;
+        let hash = person.session.as_str();
+        let row = people::session(tx.conn(), hash).await?;
+        // What somebody has written there since the request came in is not bound with it.
+        if let Some(row) = row.filter(|row| is_bound(app, hash, row)) {
+            let binding = binding_of_row(app, hash, &row, seen_and_proved(now));
+            people::prove_session(&mut tx, hash, now, &binding).await?;
         }
         Ok((tx, ()))
     })

@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{id_of, id_or_none};
+use super::rows::{id_of, id_or_none, one_kept};
 use crate::domain::people::party::Role;
 use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::words_of;
@@ -43,7 +43,7 @@ pub struct AdmissionRow {
 }
 
 pub async fn insert(tx: &mut Tx, row: &AdmissionRow) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO admission (id, what, party_id, role, name, account_id, link_id, by_account, by_name, at_ms) \
          VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
     )
@@ -59,7 +59,7 @@ pub async fn insert(tx: &mut Tx, row: &AdmissionRow) -> Result<(), StoreError> {
     .bind(row.at_ms)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the word of who is let in")
 }
 
 fn admission(row: &AnyRow) -> Result<AdmissionRow, StoreError> {

@@ -2,10 +2,11 @@
 
 use super::cases::{case, read_ordering_day};
 use super::error::StoreError;
+use super::parties::party as party_of;
 use super::rows::id_of;
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
-use crate::domain::people::party::Side;
+use crate::domain::people::party::{Party, Side};
 use crate::domain::prescription::Stage;
 use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::moment::show_date;
@@ -329,14 +330,14 @@ pub async fn houses(
     conn: &mut AnyConnection,
     side: Side,
     party: &PartyId,
-) -> Result<Vec<(PartyId, String)>, StoreError> {
+) -> Result<Vec<(PartyId, Option<Party>)>, StoreError> {
     let sql = match side {
         Side::Office => {
-            "SELECT id, name FROM party WHERE kind = $2 AND EXISTS (SELECT 1 FROM case_file WHERE office_id = $1 AND lab_id = party.id) \
+            "SELECT * FROM party WHERE kind = $2 AND EXISTS (SELECT 1 FROM case_file WHERE office_id = $1 AND lab_id = party.id) \
              ORDER BY name LIMIT 500"
         }
         Side::Lab => {
-            "SELECT id, name FROM party WHERE kind = $2 AND EXISTS (SELECT 1 FROM case_file WHERE lab_id = $1 AND office_id = party.id) \
+            "SELECT * FROM party WHERE kind = $2 AND EXISTS (SELECT 1 FROM case_file WHERE lab_id = $1 AND office_id = party.id) \
              ORDER BY name LIMIT 500"
         }
     };
@@ -345,6 +346,9 @@ pub async fn houses(
         .bind(side.other().word())
         .fetch_all(conn)
         .await?;
-    let one = |row: &sqlx::any::AnyRow| Ok((id_of(row, "id")?, row.try_get("name")?));
+    let one = |row: &AnyRow| {
+        let read = party_of(row).inspect_err(|why| tracing::error!(%why, "a house cannot be read"));
+        Ok((id_of(row, "id")?, read.ok()))
+    };
     rows.iter().map(one).collect()
 }

@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{id_of, one_row};
+use super::rows::{id_of, one_kept, one_row};
 use crate::domain::values::ids::{AccountId, DeviceId, PartyId};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -64,7 +64,7 @@ fn code(row: &AnyRow) -> Result<CodeRow, StoreError> {
 
 /// Allows a device, by the hash of its secret.
 pub async fn insert_device(tx: &mut Tx, device: &DeviceRow) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO bench_device (id, secret_hash, party_id, name, by_name, allowed_ms, used_ms, taken_back_ms, binding) \
          VALUES ($1, $2, $3, $4, $5, $6, 0, 0, $7)",
     )
@@ -77,7 +77,7 @@ pub async fn insert_device(tx: &mut Tx, device: &DeviceRow) -> Result<(), StoreE
     .bind(&device.binding)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the device")
 }
 
 /// The device with this secret, if it is still allowed.
@@ -162,7 +162,7 @@ pub async fn set_code(
     (hash, binding): (&str, &str),
     at_ms: i64,
 ) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO bench_code (account_id, hash, set_ms, binding) VALUES ($1, $2, $3, $4) ON CONFLICT (account_id) \
          DO UPDATE SET hash = excluded.hash, set_ms = excluded.set_ms, binding = excluded.binding",
     )
@@ -172,6 +172,7 @@ pub async fn set_code(
     .bind(binding)
     .execute(tx.conn())
     .await?;
+    one_kept(&done, "the code")?;
     end_by_code(tx, account).await
 }
 
@@ -184,18 +185,18 @@ pub async fn drop_code(tx: &mut Tx, account: &AccountId) -> Result<(), StoreErro
     end_by_code(tx, account).await
 }
 
-/// The sessions that somebody has begun by a code, by the hashes of their secrets, and when each ends.
+/// The hashes of the secrets of the sessions that somebody has begun by a code.
 pub async fn begun_by_code(
     conn: &mut AnyConnection,
     account: &AccountId,
-) -> Result<Vec<(String, i64)>, StoreError> {
-    let sql = "SELECT secret_hash, ends_ms FROM session WHERE account_id = $1 AND device_id <> ''";
+) -> Result<Vec<String>, StoreError> {
+    let sql = "SELECT secret_hash FROM session WHERE account_id = $1 AND device_id <> ''";
     let rows = sqlx::query(sql)
         .bind(account.as_str())
         .fetch_all(conn)
         .await?;
-    let times = |row: &AnyRow| Ok((row.try_get("secret_hash")?, row.try_get("ends_ms")?));
-    rows.iter().map(times).collect()
+    let hash = |row: &AnyRow| row.try_get("secret_hash").ok();
+    Ok(rows.iter().filter_map(hash).collect())
 }
 
 async fn end_by_code(tx: &mut Tx, account: &AccountId) -> Result<(), StoreError> {
@@ -283,7 +284,7 @@ pub async fn set_wrong_codes(
     device: &DeviceId,
     count: i64,
 ) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO bench_code_wrong (account_id, device_id, count) VALUES ($1, $2, $3) \
          ON CONFLICT (account_id, device_id) DO UPDATE SET count = excluded.count",
     )
@@ -292,7 +293,7 @@ pub async fn set_wrong_codes(
     .bind(count)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the number of wrong codes")
 }
 
 /// Begins to count again for somebody who has typed the password on the device with this secret.

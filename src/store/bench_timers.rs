@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{id_of, one_row};
+use super::rows::{id_of, one_kept, one_row};
 use crate::domain::custody::bench::{BenchStep, BenchTimer};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, PartyId, TimerId};
@@ -55,7 +55,7 @@ fn timer(row: &AnyRow) -> Result<TimerRow, StoreError> {
 
 /// Writes a timer: one that is started, or one that its entry gives back.
 pub async fn insert_timer(tx: &mut Tx, timer: &TimerRow) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO bench_timer (id, case_number, lab_id, step, kind, arches, seconds, began_ms, by_name, \
          stopped_ms) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
     )
@@ -71,7 +71,7 @@ pub async fn insert_timer(tx: &mut Tx, timer: &TimerRow) -> Result<(), StoreErro
     .bind(timer.stopped_ms)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the timer")
 }
 
 /// A timer that can be read: one that cannot hides no other, and keeps nobody from the case.

@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{flag, id_of, one_row};
+use super::rows::{flag, id_of, one_kept, one_row};
 use super::strays::refuse_at_end;
 use crate::domain::custody::agenda::{
     CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn, pan_key,
@@ -96,7 +96,7 @@ pub async fn listed_after(
 }
 
 pub async fn insert_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO patient (code, office_id, facts, made_ms, version) VALUES ($1, $2, $3, $4, 1)",
     )
     .bind(patient.code.as_str())
@@ -105,7 +105,7 @@ pub async fn insert_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), Sto
     .bind(patient.made_ms)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the card")
 }
 
 pub async fn update_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), StoreError> {
@@ -305,7 +305,7 @@ fn read_day(text: &str) -> Result<Option<Date>, &'static str> {
 }
 
 pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO case_file (number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, held, \
          waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due, also, drawn, office_turn, office_day, lab_turn, \
          lab_day, things, work, stage, seals, words, pan, pan_key, technician, bench_open, bench_next, office_asked, lab_asked) \
@@ -344,7 +344,7 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(case.agenda.lab.talk_word())
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the case")
 }
 
 /// Writes what can change of a case. `case.version` is the version that was read: this guard is what
@@ -481,6 +481,8 @@ pub struct Marks {
     pub lab: i64,
     /// The patient’s card, which says what stands in the jaws; 0 where there is none.
     pub patient: i64,
+    /// The newest leaf of the case: the counters are in no leaf, and whoever sets one back would show an earlier page again.
+    pub leaf: i64,
 }
 
 /// The side of `party` on a case, the case's marks, and who wrote its draft last and when. `None` where
@@ -492,7 +494,8 @@ pub async fn marks(
 ) -> Result<Option<(Side, Marks, Option<(String, i64)>)>, StoreError> {
     let row = sqlx::query(
         "SELECT c.office_id, c.version AS case_version, o.version AS office_version, l.version AS lab_version, \
-         p.version AS patient_version, d.changed_by, d.changed_ms \
+         p.version AS patient_version, d.changed_by, d.changed_ms, \
+         COALESCE((SELECT MAX(number) FROM leaf WHERE case_number = c.number), -1) AS newest_leaf \
          FROM case_file c JOIN party o ON o.id = c.office_id JOIN party l ON l.id = c.lab_id \
          LEFT JOIN patient p ON p.code = c.patient_code LEFT JOIN draft d ON d.case_number = c.number \
          WHERE c.number = $1 AND (c.office_id = $2 OR c.lab_id = $2)",
@@ -510,6 +513,7 @@ pub async fn marks(
             patient: row
                 .try_get::<Option<i64>, _>("patient_version")?
                 .unwrap_or(0),
+            leaf: row.try_get("newest_leaf")?,
         };
         let by: Option<String> = row.try_get("changed_by")?;
         let at: Option<i64> = row.try_get("changed_ms")?;

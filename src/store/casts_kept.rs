@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::id_of;
+use super::rows::{id_of, one_kept};
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::domain::values::moment::{parse_date, show_date};
 use sqlx::any::AnyRow;
@@ -23,7 +23,7 @@ pub async fn set(
                 .await?;
         }
         Some(until) => {
-            sqlx::query(
+            let done = sqlx::query(
                 "INSERT INTO casts_kept (case_number, lab_id, until) VALUES ($1, $2, $3) \
                  ON CONFLICT (case_number) DO UPDATE SET until = excluded.until",
             )
@@ -32,6 +32,7 @@ pub async fn set(
             .bind(show_date(until))
             .execute(tx.conn())
             .await?;
+            one_kept(&done, "until when casts are kept")?;
         }
     }
     Ok(())

@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{BETWEEN, id_of, one_row};
+use super::rows::{BETWEEN, id_of, one_kept, one_row};
 use crate::domain::custody::Event;
 use crate::domain::custody::handoff::HandoffState;
 use crate::domain::custody::item::Item;
@@ -13,14 +13,15 @@ use sqlx::{AnyConnection, Row};
 pub async fn insert_item(tx: &mut Tx, item: &Item, position: i64) -> Result<(), StoreError> {
     let body =
         serde_json::to_string(item).map_err(|why| StoreError::row("item", &item.tag, why))?;
-    sqlx::query("INSERT INTO item (tag, case_number, position, body) VALUES ($1, $2, $3, $4)")
-        .bind(item.tag.as_str())
-        .bind(item.case.as_str())
-        .bind(position)
-        .bind(body)
-        .execute(tx.conn())
-        .await?;
-    Ok(())
+    let done =
+        sqlx::query("INSERT INTO item (tag, case_number, position, body) VALUES ($1, $2, $3, $4)")
+            .bind(item.tag.as_str())
+            .bind(item.case.as_str())
+            .bind(position)
+            .bind(body)
+            .execute(tx.conn())
+            .await?;
+    one_kept(&done, "the thing")
 }
 
 fn item(tag: &str, body: &str) -> Result<Item, StoreError> {
@@ -54,7 +55,7 @@ pub async fn find_item(conn: &mut AnyConnection, tag: &Tag) -> Result<Option<Ite
 pub async fn append_event(tx: &mut Tx, event: &Event, position: i64) -> Result<(), StoreError> {
     let body = serde_json_canonicalizer::to_string(event)
         .map_err(|why| StoreError::row("event", &event.id, why))?;
-    sqlx::query("INSERT INTO event (case_number, position, id, at_ms, kind, body) VALUES ($1, $2, $3, $4, $5, $6)")
+    let done = sqlx::query("INSERT INTO event (case_number, position, id, at_ms, kind, body) VALUES ($1, $2, $3, $4, $5, $6)")
         .bind(event.case.as_str())
         .bind(position)
         .bind(event.id.as_str())
@@ -63,7 +64,7 @@ pub async fn append_event(tx: &mut Tx, event: &Event, position: i64) -> Result<(
         .bind(body)
         .execute(tx.conn())
         .await?;
-    Ok(())
+    one_kept(&done, "the entry")
 }
 
 /// All events of a case in the order they were entered. They come as one text, since a row for each costs more than to
@@ -326,7 +327,7 @@ pub struct HandoffRow {
 }
 
 pub async fn insert_handoff(tx: &mut Tx, handoff: &HandoffRow) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO handoff (id, case_number, from_party, to_party, state, version) VALUES ($1, $2, $3, $4, $5, 1)",
     )
     .bind(handoff.id.as_str())
@@ -336,7 +337,7 @@ pub async fn insert_handoff(tx: &mut Tx, handoff: &HandoffRow) -> Result<(), Sto
     .bind(handoff.state.word())
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the handoff")
 }
 
 /// Writes the state; `handoff.version` is the version that was read.

@@ -23,13 +23,26 @@ use sqlx::migrate::MigrateError;
 use sqlx::{Any, AnyPool, Connection as _, Row};
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// How long it takes until a log that somebody still reads is tried again to be emptied.
 const FLUSH_AGAIN: std::time::Duration = std::time::Duration::from_secs(1);
 /// How long the first try waits for readers: longer than a page takes, in milliseconds.
 const FLUSH_WAIT: u32 = 200;
+
+/// Tables of which lists are drawn. What is asked by its case is held against the record with it.
+const IN_LISTS: [&str; 9] = [
+    "case_file",
+    "patient",
+    "passed_work",
+    "casts_kept",
+    "papers_kept",
+    "party_list",
+    "usual_set",
+    "account",
+    "admission",
+];
 
 /// An open database.
 #[derive(Debug, Clone)]
@@ -39,8 +52,8 @@ pub struct Store {
     writer: Writer,
     /// Whether somebody tries again and again to empty the log.
     flushing: Arc<AtomicBool>,
-    /// What of the tables was not as this program makes them when it began.
-    unlike: Arc<[String]>,
+    /// What of the tables was not as this program makes them when somebody looked last.
+    unlike: Arc<Mutex<Vec<String>>>,
     purpose: Purpose,
 }
 
@@ -156,12 +169,12 @@ impl Store {
         store.refuse_unless_durable().await?;
         schema::refuse_newer(&mut *store.read().await?, store.backend).await?;
         store.lay_tables().await?;
-        let unlike = store.refuse_what_changes_in_silence().await?.into();
+        store.refuse_what_changes_in_silence().await?;
         store.refuse_faulty_head().await?;
         store.compare_leaves(compare).await?;
         // Somebody may have been killed between erasing and this.
         store.flush_erased().await?;
-        Ok(Store { unlike, ..store })
+        Ok(store)
     }
 
     /// Another program may be writing to the same database: head, leaves and hashes are several questions, and are read as of
@@ -229,27 +242,63 @@ impl Store {
         self.writer.trust().begin_to_compare()
     }
 
-    /// Answers with what else of the tables is not as this program makes them: it makes a program slow, or refuses what
-    /// is written, and an office is not locked out of its data for it.
+    /// Remembers what else of the tables is not as this program makes them: it makes a program slow, or refuses what is
+    /// written, and an office is not locked out of its data for it.
     ///
     /// # Errors
     /// If there is a trigger that is none of ours: what is entered would be stored otherwise.
-    async fn refuse_what_changes_in_silence(&self) -> Result<Vec<String>, StoreError> {
+    async fn refuse_what_changes_in_silence(&self) -> Result<(), StoreError> {
         let found = schema::differences_by_effect(&mut *self.read().await?, self.backend).await?;
-        let (refused, others): (Vec<_>, Vec<_>) =
-            found.into_iter().partition(|(may_change, _)| *may_change);
-        if let Some((_, sentence)) = refused.into_iter().next() {
-            return Err(StoreError::Foreign(sentence));
+        match found.iter().find(|(may_change, _)| *may_change) {
+            Some((_, sentence)) => Err(StoreError::Foreign(sentence.clone())),
+            None => {
+                self.note_unlike(found);
+                Ok(())
+            }
         }
-        for (_, sentence) in &others {
-            tracing::warn!("{sentence} `vestibule check` says more.");
-        }
-        Ok(others.into_iter().map(|(_, sentence)| sentence).collect())
     }
 
-    /// What of the tables was not as this program makes them when it began.
-    pub fn unlike(&self) -> &[String] {
-        &self.unlike
+    /// Looks at the tables again while the program runs; on a file also whether the indexes over what stands in lists have
+    /// each row, and under what it says: one that leaves a row out hides it from its list alone. What is found is
+    /// remembered, what changes or hides rows in silence first.
+    ///
+    /// # Errors
+    /// If the database does not answer.
+    pub async fn look_at_tables(&self) -> Result<(), StoreError> {
+        let mut conn = self.read().await?;
+        let mut found = schema::differences_by_effect(&mut conn, self.backend).await?;
+        if self.backend == Backend::Sqlite {
+            for table in IN_LISTS {
+                if !schema::has_table(&mut conn, self.backend, table).await? {
+                    continue;
+                }
+                let asked = format!("PRAGMA integrity_check({table})");
+                if wrong_places(&mut conn, asked).await? > 0 {
+                    let sentence =
+                        format!("In the tables, an index of {table} is not as its rows are.");
+                    found.push((true, sentence));
+                }
+            }
+        }
+        drop(conn);
+        found.sort_by_key(|(may_change, _)| !*may_change);
+        self.note_unlike(found);
+        Ok(())
+    }
+
+    fn note_unlike(&self, found: Vec<(bool, String)>) {
+        let now: Vec<String> = found.into_iter().map(|(_, sentence)| sentence).collect();
+        let mut unlike = self.unlike.lock().unwrap_or_else(PoisonError::into_inner);
+        for sentence in now.iter().filter(|one| !unlike.contains(one)) {
+            tracing::warn!("{sentence} `vestibule check` says more.");
+        }
+        *unlike = now;
+    }
+
+    /// What of the tables was not as this program makes them when somebody looked last.
+    pub fn unlike(&self) -> Vec<String> {
+        let unlike = self.unlike.lock().unwrap_or_else(PoisonError::into_inner);
+        unlike.clone()
     }
 
     /// Whether the record was another one than the key has signed when somebody wanted to write last.
@@ -502,18 +551,10 @@ impl Store {
     /// In how many places the database itself finds its file wrong, counted up to a hundred; PostgreSQL looks after
     /// its own. What it says of each is for whoever writes databases, and tells nobody what to do.
     pub async fn damage(&self, conn: &mut Connection) -> Result<usize, StoreError> {
-        if self.backend == Backend::Postgres {
-            return Ok(0);
+        match self.backend {
+            Backend::Postgres => Ok(0),
+            Backend::Sqlite => wrong_places(conn, "PRAGMA integrity_check".to_owned()).await,
         }
-        let rows = sqlx::query("PRAGMA integrity_check")
-            .fetch_all(conn)
-            .await?;
-        let lines = rows.iter().map(|row| row.try_get(0));
-        let lines: Vec<String> = lines.collect::<Result<_, _>>()?;
-        let of_file = lines.iter().flat_map(|line| line.lines());
-        Ok(of_file
-            .filter(|line| *line != "ok" && !line.starts_with("***"))
-            .count())
     }
 
     /// Whether the tables are those of this version.
@@ -661,6 +702,19 @@ impl Purpose {
             Purpose::Look => prepare_read_only(conn).await,
         }
     }
+}
+
+/// In how many places a file says that it is wrong, as far as it is asked.
+async fn wrong_places(conn: &mut Connection, asked: String) -> Result<usize, StoreError> {
+    let rows = sqlx::query(sqlx::AssertSqlSafe(asked))
+        .fetch_all(conn)
+        .await?;
+    let lines = rows.iter().map(|row| row.try_get(0));
+    let lines: Vec<String> = lines.collect::<Result<_, _>>()?;
+    let of_file = lines.iter().flat_map(|line| line.lines());
+    Ok(of_file
+        .filter(|line| *line != "ok" && !line.starts_with("***"))
+        .count())
 }
 
 fn backend_of(address: &str) -> Result<Backend, StoreError> {

@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{id_of, one_row};
+use super::rows::{id_of, one_kept, one_row};
 use super::strays::refuse_at_end;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::values::digest::{hex, sha256_hex};
@@ -67,7 +67,7 @@ pub struct Edit {
 
 pub async fn insert(tx: &mut Tx, draft: &Draft) -> Result<(), StoreError> {
     tx.refuse_on_another_record()?;
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO draft (case_number, based_on, began_ms, fields, version, changed_ms, changed_by) \
          VALUES ($1, $2, $3, $4, $5, $6, $7)",
     )
@@ -80,7 +80,7 @@ pub async fn insert(tx: &mut Tx, draft: &Draft) -> Result<(), StoreError> {
     .bind(&draft.changed_by)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the draft")
 }
 
 /// Writes the draft; `draft.version` is the version that was read, one more is stored. Another draft begun
@@ -307,7 +307,7 @@ pub async fn insert_edit(
     edit: &Edit,
     in_conflict: bool,
 ) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO draft_edit (case_number, version, field, text, account_id, account_name, at_ms, aside) \
          VALUES ($1, $2, $3, $4, $5, $6, $7, $8)",
     )
@@ -321,7 +321,7 @@ pub async fn insert_edit(
     .bind(i64::from(in_conflict))
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the change of the draft")
 }
 
 fn edit(row: &AnyRow) -> Result<Edit, StoreError> {

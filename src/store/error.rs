@@ -115,6 +115,12 @@ pub enum StoreError {
          runs this installation: “vestibule check” says more."
     )]
     CountedOut(String),
+    /// A row that the database has taken and not written: a trigger, a rule or a view swallows it.
+    #[error(
+        "the database has not kept {0}: somebody has changed its tables past this program. Nothing was entered. Tell whoever \
+         runs this installation: “vestibule check” says more."
+    )]
+    NotKept(&'static str),
     /// The path leads to another file than the one that was opened, or to none.
     #[error(
         "{path} was deleted or replaced while this program uses it. What is entered now would be lost. Stop the program, \

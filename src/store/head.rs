@@ -2,6 +2,7 @@
 
 use super::connection::Backend;
 use super::error::StoreError;
+use super::rows::one_kept;
 use crate::domain::values::digest::hex;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::hash::Hash;
@@ -105,11 +106,13 @@ pub(super) async fn sign(
     let note = checkpoint
         .sign(key)
         .map_err(|why| StoreError::row("record_head", 1, why))?;
-    sqlx::query("UPDATE record_head SET size = $1, peaks = $2, checkpoint = $3 WHERE id = 1")
-        .bind(signed(frontier.size())?)
-        .bind(hex(&frontier.peak_bytes()))
-        .bind(&note)
-        .execute(conn)
-        .await?;
+    let done =
+        sqlx::query("UPDATE record_head SET size = $1, peaks = $2, checkpoint = $3 WHERE id = 1")
+            .bind(signed(frontier.size())?)
+            .bind(hex(&frontier.peak_bytes()))
+            .bind(&note)
+            .execute(conn)
+            .await?;
+    one_kept(&done, "the newest checkpoint")?;
     Ok(note)
 }

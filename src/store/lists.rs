@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{id_of, one_row};
+use super::rows::{id_of, one_kept, one_row};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::ids::{AccountId, PartyId};
 use sqlx::any::AnyRow;
@@ -48,6 +48,17 @@ fn list(row: &AnyRow) -> Result<PartyList, StoreError> {
     })
 }
 
+/// How often lists of a kind were loaded, by all houses: another number says that one of them is another.
+pub async fn loads(conn: &mut AnyConnection, kind: ListKind) -> Result<i64, StoreError> {
+    let row = sqlx::query(
+        "SELECT CAST(COALESCE(SUM(version), 0) AS BIGINT) AS n FROM party_list WHERE kind = $1",
+    )
+    .bind(kind.word())
+    .fetch_one(conn)
+    .await?;
+    Ok(row.try_get("n")?)
+}
+
 fn version(row: &AnyRow) -> Result<Version, StoreError> {
     Ok(Version {
         list: row.try_get("list_id")?,
@@ -61,7 +72,7 @@ fn version(row: &AnyRow) -> Result<Version, StoreError> {
 }
 
 pub async fn insert(tx: &mut Tx, list: &PartyList) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO party_list (id, party_id, kind, name, version, entries) VALUES ($1, $2, $3, $4, $5, $6)",
     )
     .bind(&list.id)
@@ -72,7 +83,7 @@ pub async fn insert(tx: &mut Tx, list: &PartyList) -> Result<(), StoreError> {
     .bind(list.entries)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the list")
 }
 
 /// Puts the next version in force; `list.version` is the version that was read, one more is stored.
@@ -89,7 +100,7 @@ pub async fn update(tx: &mut Tx, list: &PartyList) -> Result<(), StoreError> {
 }
 
 pub async fn insert_version(tx: &mut Tx, version: &Version) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO party_list_version (list_id, version, text, entries, account_id, account_name, at_ms) \
          VALUES ($1, $2, $3, $4, $5, $6, $7)",
     )
@@ -102,7 +113,7 @@ pub async fn insert_version(tx: &mut Tx, version: &Version) -> Result<(), StoreE
     .bind(version.at_ms)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the version of the list")
 }
 
 pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<PartyList>, StoreError> {

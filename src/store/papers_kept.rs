@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{flag, id_of};
+use super::rows::{flag, id_of, one_kept};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::domain::values::moment::{parse_date, show_date};
@@ -28,7 +28,7 @@ fn text(day: Option<Date>) -> String {
 
 /// Writes down until when the papers of a case are kept.
 pub async fn set(tx: &mut Tx, row: &PapersKept) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO papers_kept (case_number, office_id, lab_id, office_until, lab_until, longer) \
          VALUES ($1, $2, $3, $4, $5, $6) ON CONFLICT (case_number) DO UPDATE SET \
          office_until = excluded.office_until, lab_until = excluded.lab_until, longer = excluded.longer",
@@ -41,7 +41,7 @@ pub async fn set(tx: &mut Tx, row: &PapersKept) -> Result<(), StoreError> {
     .bind(i64::from(row.longer))
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "until when papers are kept")
 }
 
 /// A case that goes on is on no list.

@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{id_of, one_row};
+use super::rows::{id_of, one_kept, one_row};
 use super::strays::COUNTER_END;
 use crate::domain::people::party::{Paper, Party, Side};
 use crate::domain::values::ids::PartyId;
@@ -10,7 +10,7 @@ use crate::domain::values::tooth::Numbering;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
-fn party(row: &AnyRow) -> Result<Party, StoreError> {
+pub(super) fn party(row: &AnyRow) -> Result<Party, StoreError> {
     let id: PartyId = id_of(row, "id")?;
     let bad = |why: &str| StoreError::row("party", &id, why);
     Ok(Party {
@@ -30,7 +30,7 @@ fn party(row: &AnyRow) -> Result<Party, StoreError> {
 }
 
 pub async fn insert(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO party (id, kind, name, address, licence, zone, paper, numbering, profile, telephone, version, \
          changes) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, 1, 0)",
     )
@@ -46,7 +46,7 @@ pub async fn insert(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     .bind(&party.telephone)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the house")
 }
 
 /// Writes all but the kind, which never changes; `party.version` is the version that was read.

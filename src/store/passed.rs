@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::id_of;
+use super::rows::{id_of, one_kept};
 use crate::domain::custody::{Event, What};
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId};
 use sqlx::any::AnyRow;
@@ -41,7 +41,7 @@ fn passed(row: &AnyRow) -> Result<PassedRow, StoreError> {
 
 /// Lists it, or says again whether it is open and what was answered.
 pub async fn keep(tx: &mut Tx, row: &PassedRow) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO passed_work (event_id, case_number, party_id, is_open, new_answers) VALUES ($1, $2, $3, $4, $5) \
          ON CONFLICT (event_id) DO UPDATE SET is_open = excluded.is_open, new_answers = excluded.new_answers",
     )
@@ -52,7 +52,7 @@ pub async fn keep(tx: &mut Tx, row: &PassedRow) -> Result<(), StoreError> {
     .bind(row.new_answers)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "what is passed on")
 }
 
 pub async fn find(

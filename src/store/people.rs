@@ -3,7 +3,7 @@
 use super::batch::Tx;
 use super::bench_codes::DeviceRow;
 use super::error::StoreError;
-use super::rows::{flag, id_of, id_or_none, one_row};
+use super::rows::{flag, id_of, id_or_none, one_kept, one_row};
 use crate::domain::people::account::{Account, Invite};
 use crate::domain::people::bench_code::AtDevice;
 use crate::domain::people::party::{Paper, Party, Role, Side};
@@ -37,7 +37,7 @@ fn account(row: &AnyRow) -> Result<Account, StoreError> {
 }
 
 pub async fn insert_account(tx: &mut Tx, account: &Account) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO account (id, party_id, role, login, name, licence, password, disabled, admission_id, version) \
          VALUES ($1, $2, $3, $4, $5, $6, $7, 0, $8, 1)",
     )
@@ -51,7 +51,7 @@ pub async fn insert_account(tx: &mut Tx, account: &Account) -> Result<(), StoreE
     .bind(&account.admission)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the account")
 }
 
 /// Writes password, licence and whether the account is disabled.
@@ -136,7 +136,7 @@ pub async fn insert_invite(
     invite: &Invite,
     made_ms: i64,
 ) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO invite (secret_hash, party_id, role, name, made_ms, ends_ms, used_ms, admission_id, account_id, binding) \
          VALUES ($1, $2, $3, $4, $5, $6, NULL, $7, $8, $9)",
     )
@@ -151,7 +151,7 @@ pub async fn insert_invite(
     .bind(&invite.binding)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the one-time link")
 }
 
 /// The link with this secret, if nobody used it yet.
@@ -286,7 +286,7 @@ pub async fn insert_session(
     session: &NewSession,
     binding: &str,
 ) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms, proved_ms, address, browser, device_id, binding) \
          VALUES ($1, $2, $3, $3, $4, $5, $6, $7, $8, $9)",
     )
@@ -304,7 +304,7 @@ pub async fn insert_session(
     .bind(binding)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the session")
 }
 
 /// One of somebody's sessions.
@@ -318,8 +318,8 @@ pub struct SessionLine {
     pub browser: String,
 }
 
-/// Somebody's sessions, over or not: all of them, since whoever signs out everywhere ends each. Those that are over are
-/// forgotten some hours later.
+/// Somebody's sessions, over or not. Those that are over are forgotten some hours later. One that somebody has damaged keeps
+/// nobody from the others.
 pub async fn sessions_of(
     conn: &mut AnyConnection,
     account_id: &AccountId,
@@ -341,7 +341,26 @@ pub async fn sessions_of(
             browser: row.try_get("browser")?,
         })
     };
-    rows.iter().map(line).collect()
+    let read = |row: &AnyRow| {
+        let read: Result<SessionLine, StoreError> = line(row);
+        read.inspect_err(|why| tracing::error!(%why, "a session cannot be read"))
+            .ok()
+    };
+    Ok(rows.iter().filter_map(read).collect())
+}
+
+/// The hashes of the secrets of all of somebody's sessions, whatever else their rows say: whoever signs out everywhere ends
+/// each. By one that is no text nobody comes in.
+pub async fn session_hashes_of(
+    conn: &mut AnyConnection,
+    account_id: &AccountId,
+) -> Result<Vec<String>, StoreError> {
+    let rows = sqlx::query("SELECT secret_hash FROM session WHERE account_id = $1")
+        .bind(account_id.as_str())
+        .fetch_all(conn)
+        .await?;
+    let hash = |row: &AnyRow| row.try_get("secret_hash").ok();
+    Ok(rows.iter().filter_map(hash).collect())
 }
 
 /// A session with the account behind it and its party's change counter: one question per request.
@@ -352,6 +371,8 @@ pub struct SessionRow {
     pub ends_ms: i64,
     /// When the password was last typed in this session; 0 is never.
     pub proved_ms: i64,
+    pub address: String,
+    pub browser: String,
     /// What only this program can have written beside it.
     pub binding: String,
     pub party: Option<Party>,
@@ -374,7 +395,7 @@ pub async fn session(
     secret_hash: &str,
 ) -> Result<Option<SessionRow>, StoreError> {
     let row = sqlx::query(
-        "SELECT a.*, s.began_ms, s.seen_ms, s.ends_ms, s.proved_ms, s.binding, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
+        "SELECT a.*, s.began_ms, s.seen_ms, s.ends_ms, s.proved_ms, s.binding, s.address AS s_address, s.browser AS s_browser, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
          p.address AS p_address, p.licence AS p_licence, p.telephone AS p_telephone, p.zone AS p_zone, p.paper AS p_paper, \
          p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version, h.checkpoint, \
          s.device_id, COALESCE(d.name, '') AS device_name, d.secret_hash AS d_secret, d.party_id AS d_party, \
@@ -403,6 +424,8 @@ pub async fn session(
             seen_ms: row.try_get("seen_ms")?,
             ends_ms: row.try_get("ends_ms")?,
             proved_ms: row.try_get("proved_ms")?,
+            address: row.try_get("s_address")?,
+            browser: row.try_get("s_browser")?,
             binding: row.try_get("binding")?,
             changes: row.try_get("changes")?,
             checkpoint: row.try_get("checkpoint")?,
@@ -481,45 +504,42 @@ fn session_party(row: &AnyRow, id: &PartyId) -> Result<Party, StoreError> {
     })
 }
 
-pub async fn touch_session(tx: &mut Tx, secret_hash: &str, seen_ms: i64) -> Result<(), StoreError> {
-    sqlx::query("UPDATE session SET seen_ms = $1 WHERE secret_hash = $2")
-        .bind(seen_ms)
-        .bind(secret_hash)
-        .execute(tx.conn())
-        .await?;
+/// Notes when a session was seen last, with its next binding; nothing where its row has another binding than it was read
+/// with: then a later request has noted it.
+pub async fn touch_session(
+    tx: &mut Tx,
+    secret_hash: &str,
+    seen_ms: i64,
+    (before, binding): (&str, &str),
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "UPDATE session SET seen_ms = $1, binding = $2 WHERE secret_hash = $3 AND binding = $4",
+    )
+    .bind(seen_ms)
+    .bind(binding)
+    .bind(secret_hash)
+    .bind(before)
+    .execute(tx.conn())
+    .await?;
     Ok(())
 }
 
-/// When a session of this account began, and when it ends.
-pub async fn session_times(
-    conn: &mut AnyConnection,
-    secret_hash: &str,
-    account: &AccountId,
-) -> Result<Option<(i64, i64)>, StoreError> {
-    let sql = "SELECT began_ms, ends_ms FROM session WHERE secret_hash = $1 AND account_id = $2";
-    let row = sqlx::query(sql)
-        .bind(secret_hash)
-        .bind(account.as_str())
-        .fetch_optional(conn)
-        .await?;
-    row.map(|row| Ok((row.try_get("began_ms")?, row.try_get("ends_ms")?)))
-        .transpose()
-}
-
-/// Notes that the password was typed again in this session, and was right.
+/// Notes that the password was typed again in this session, and was right: so it was also seen now.
 pub async fn prove_session(
     tx: &mut Tx,
     secret_hash: &str,
-    proved_ms: i64,
+    now_ms: i64,
     binding: &str,
 ) -> Result<(), StoreError> {
-    sqlx::query("UPDATE session SET proved_ms = $1, binding = $2 WHERE secret_hash = $3")
-        .bind(proved_ms)
-        .bind(binding)
-        .bind(secret_hash)
-        .execute(tx.conn())
-        .await?;
-    Ok(())
+    let done = sqlx::query(
+        "UPDATE session SET seen_ms = $1, proved_ms = $1, binding = $2 WHERE secret_hash = $3",
+    )
+    .bind(now_ms)
+    .bind(binding)
+    .bind(secret_hash)
+    .execute(tx.conn())
+    .await?;
+    one_row(&done, "the session")
 }
 
 /// Ends a session of this account.
@@ -645,7 +665,7 @@ pub async fn failures(conn: &mut AnyConnection, door: &str) -> Result<Failures, 
 }
 
 pub async fn set_failures(tx: &mut Tx, door: &str, found: Failures) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO sign_in_failure (login, count, closed_until_ms, since_ms) VALUES ($1, $2, $3, $4) \
          ON CONFLICT (login) DO UPDATE SET count = excluded.count, closed_until_ms = excluded.closed_until_ms, \
          since_ms = excluded.since_ms",
@@ -656,7 +676,7 @@ pub async fn set_failures(tx: &mut Tx, door: &str, found: Failures) -> Result<()
     .bind(found.since_ms)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the number of wrong passwords")
 }
 
 /// Nothing is counted under this name any more.
@@ -700,14 +720,16 @@ pub async fn note_outcome(
     outcome: &str,
     at_ms: i64,
 ) -> Result<(), StoreError> {
-    sqlx::query("INSERT INTO once (account_id, post_key, outcome, at_ms) VALUES ($1, $2, $3, $4)")
-        .bind(account_id.as_str())
-        .bind(key)
-        .bind(outcome)
-        .bind(at_ms)
-        .execute(tx.conn())
-        .await?;
-    Ok(())
+    let done = sqlx::query(
+        "INSERT INTO once (account_id, post_key, outcome, at_ms) VALUES ($1, $2, $3, $4)",
+    )
+    .bind(account_id.as_str())
+    .bind(key)
+    .bind(outcome)
+    .bind(at_ms)
+    .execute(tx.conn())
+    .await?;
+    one_kept(&done, "what the post led to")
 }
 
 /// Notes that a repeat of this post led to something else.

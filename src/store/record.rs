@@ -11,7 +11,7 @@ use super::batch::Tx;
 use super::error::StoreError;
 use super::head::{signed, signed_as, unsigned};
 use super::nodes::STEP;
-use super::rows::{BETWEEN, one_row};
+use super::rows::{BETWEEN, one_kept, one_row};
 use crate::domain::values::ids::CaseNumber;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::hash::{Hash, leaf_hash};
@@ -52,7 +52,7 @@ pub async fn append(tx: &mut Tx, leaf: &NewLeaf) -> Result<u64, StoreError> {
     tx.refuse_unless_trusted()?;
     let hash = leaf_hash(leaf.body.as_bytes());
     let number = tx.size();
-    sqlx::query("INSERT INTO leaf (number, kind, about, case_number, body, hash) VALUES ($1, $2, $3, $4, $5, $6)")
+    let done = sqlx::query("INSERT INTO leaf (number, kind, about, case_number, body, hash) VALUES ($1, $2, $3, $4, $5, $6)")
         .bind(signed(number)?)
         .bind(leaf.kind)
         .bind(&leaf.about)
@@ -62,19 +62,23 @@ pub async fn append(tx: &mut Tx, leaf: &NewLeaf) -> Result<u64, StoreError> {
         .execute(tx.conn())
         .await
         .map_err(|error| refused_leaf(tx, number, error))?;
-    sqlx::query("INSERT INTO leaf_salt (leaf, salts) VALUES ($1, $2)")
+    one_kept(&done, "the entry of the record")?;
+    let done = sqlx::query("INSERT INTO leaf_salt (leaf, salts) VALUES ($1, $2)")
         .bind(signed(number)?)
         .bind(&leaf.salts)
         .execute(tx.conn())
         .await?;
+    one_kept(&done, "the salts of the entry")?;
     for (node, hash) in tx.append(hash) {
         if node.level > 0 && node.level % STEP == 0 {
-            sqlx::query("INSERT INTO tree_node (level, place, hash) VALUES ($1, $2, $3)")
-                .bind(i64::from(node.level / STEP))
-                .bind(signed(node.index)?)
-                .bind(hash.to_string())
-                .execute(tx.conn())
-                .await?;
+            let done =
+                sqlx::query("INSERT INTO tree_node (level, place, hash) VALUES ($1, $2, $3)")
+                    .bind(i64::from(node.level / STEP))
+                    .bind(signed(node.index)?)
+                    .bind(hash.to_string())
+                    .execute(tx.conn())
+                    .await?;
+            one_kept(&done, "a hash of the record")?;
         }
     }
     Ok(number)

@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{id_of, id_or_none};
+use super::rows::{id_of, id_or_none, one_kept};
 use super::strays::COUNTER_END;
 use crate::domain::values::ids::{AccountId, CaseNumber, EventId};
 use crate::domain::values::words_of;
@@ -41,7 +41,7 @@ pub struct ResumptionRow {
 
 /// Writes it down.
 pub async fn insert(tx: &mut Tx, row: &ResumptionRow) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO resumption (id, why, signed, found, account_id, name, reason, resumed_ms, ahead_ms) \
          VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
     )
@@ -56,7 +56,7 @@ pub async fn insert(tx: &mut Tx, row: &ResumptionRow) -> Result<(), StoreError> 
     .bind(row.ahead_ms)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the word of why the record goes on")
 }
 
 /// A word about a clock that was ahead.

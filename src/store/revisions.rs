@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::id_of;
+use super::rows::{id_of, one_kept};
 use crate::domain::prescription::revision::{Acknowledgement, Revision, Signature, document_hash};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
@@ -10,7 +10,7 @@ use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
 pub async fn insert(tx: &mut Tx, revision: &Revision) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO revision (case_number, number, document, hash, signer_account, signer_name, signer_licence, \
          meaning, signed_ms, offset_min) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
     )
@@ -26,7 +26,7 @@ pub async fn insert(tx: &mut Tx, revision: &Revision) -> Result<(), StoreError> 
     .bind(i64::from(revision.signature.at.offset_min))
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the prescription")
 }
 
 fn moment(row: &AnyRow, ms: &str) -> Result<Moment, StoreError> {
@@ -143,7 +143,7 @@ pub async fn insert_acknowledgement(
     case: &CaseNumber,
     acknowledgement: &Acknowledgement,
 ) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO acknowledgement (case_number, revision, account_id, name, at_ms, offset_min) \
          VALUES ($1, $2, $3, $4, $5, $6)",
     )
@@ -155,7 +155,7 @@ pub async fn insert_acknowledgement(
     .bind(i64::from(acknowledgement.at.offset_min))
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the acknowledgement")
 }
 
 pub async fn acknowledgements(

@@ -16,6 +16,20 @@ pub(crate) fn one_row(
     }
 }
 
+/// Exactly one row was written, which nobody else can have written first.
+///
+/// # Errors
+/// Otherwise: somebody has laid what swallows it, past this program.
+pub(crate) fn one_kept(
+    done: &sqlx::any::AnyQueryResult,
+    what: &'static str,
+) -> Result<(), StoreError> {
+    match done.rows_affected() {
+        1 => Ok(()),
+        _ => Err(StoreError::NotKept(what)),
+    }
+}
+
 /// Stands between texts that come as one, since a row for each costs more than to read what it says. It is in none of
 /// them: canonical JSON escapes it.
 pub(crate) const BETWEEN: char = '\n';

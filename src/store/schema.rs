@@ -234,7 +234,8 @@ async fn made_in_file(conn: &mut Connection) -> Result<Laid, StoreError> {
             .unwrap_or_default()
             .split_whitespace()
             .collect();
-        made.insert(format!("{kind} {name}"), words.join(" "));
+        let of = if kind == "view" { " of" } else { "" };
+        made.insert(format!("{kind}{of} {name}"), words.join(" "));
     }
     Ok(made)
 }
@@ -353,18 +354,24 @@ const BESIDE_COLUMNS: &[(&str, &str)] = &[
          WHERE (n.nspname = current_schema() OR m.nspname = current_schema()) AND c.relkind = 'r'",
         "child table {}",
     ),
+    (
+        "SELECT CAST(c.relname AS TEXT) AS a, '' AS d FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace \
+         WHERE n.nspname = current_schema() AND c.relkind IN ('v', 'm', 'f', 'p')",
+        "view of {}",
+    ),
 ];
 
 /// Kinds of thing that change in silence what is written.
 const IN_SILENCE: [&str; 2] = ["trigger ", "rule "];
 /// Kinds that change or hide what is written or read, or run what somebody else has written, on a table of the program.
-const ON_OWN_TABLES: [&str; 6] = [
+const ON_OWN_TABLES: [&str; 7] = [
     "check ",
     "default ",
     "domain ",
     "row security ",
     "policy ",
     "child table ",
+    "view ",
 ];
 
 /// What a server says that its tables are made of.
@@ -466,8 +473,11 @@ async fn triggers_on_server(conn: &mut Connection, made: &mut Laid) -> Result<()
 fn is_of_one(should: &Laid, name: &str) -> bool {
     let of = name.rsplit_once(" of ").map_or("", |(_, of)| of);
     let table = of.split_once('.').map_or(of, |(table, _)| table);
-    let column = format!("column {table}.");
-    should.keys().any(|one| one.starts_with(&column))
+    // A file is asked for tables, and a server for their columns.
+    let (own, column) = (format!("table {table}"), format!("column {table}."));
+    should
+        .keys()
+        .any(|one| *one == own || one.starts_with(&column))
 }
 
 /// `has_triggers`: of an earlier version's triggers nothing is known here.

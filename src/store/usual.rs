@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::id_of;
+use super::rows::{id_of, one_kept};
 use crate::domain::values::ids::{AccountId, PartyId};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -38,7 +38,7 @@ fn row(row: &AnyRow) -> Result<UsualRow, StoreError> {
 
 /// Adds a version; one that is there already was made by somebody else meanwhile.
 pub async fn insert(tx: &mut Tx, version: &UsualRow) -> Result<(), StoreError> {
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO usual_set (id, version, party_id, text, account_id, account_name, at_ms) \
          VALUES ($1, $2, $3, $4, $5, $6, $7)",
     )
@@ -51,7 +51,7 @@ pub async fn insert(tx: &mut Tx, version: &UsualRow) -> Result<(), StoreError> {
     .bind(version.at_ms)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the usual set")
 }
 
 /// One version.

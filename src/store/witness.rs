@@ -3,7 +3,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{id_of, id_or_none};
+use super::rows::{id_of, id_or_none, one_kept};
 use crate::domain::values::ids::{AccountId, PartyId};
 use crate::record::witness::Why;
 use sqlx::any::AnyRow;
@@ -387,7 +387,7 @@ pub async fn clear(
         .execute(tx.conn())
         .await?;
     super::rows::one_row(&done, "the alarm")?;
-    sqlx::query(
+    let done = sqlx::query(
         "INSERT INTO settlement (alarm_id, account_id, name, sentence, settled_ms) VALUES ($1, $2, $3, $4, $5)",
     )
     .bind(&alarm.id)
@@ -397,5 +397,5 @@ pub async fn clear(
     .bind(clearance.at_ms)
     .execute(tx.conn())
     .await?;
-    Ok(())
+    one_kept(&done, "the word about the alarm")
 }

@@ -32,8 +32,8 @@ pub struct LetInPage {
     pub frame: Frame,
     pub accounts: Vec<Account>,
     pub admissions: Vec<AdmissionView>,
-    /// Of how many others nothing can be shown.
-    pub unreadable: usize,
+    /// How many others there are that cannot be shown.
+    pub missing: usize,
     /// Whether there are some that this person has not read yet.
     pub is_new: bool,
 }
@@ -55,7 +55,7 @@ pub async fn own_house(
         is_new: person.unread > 0,
         frame: Frame::new(&app, &person, "Who is let in", "/account").without_unread(),
         accounts: house.accounts,
-        unreadable: house.unreadable,
+        missing: house.missing,
         admissions: house.admissions.into_iter().map(view).collect(),
     })
 }

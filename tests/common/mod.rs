@@ -393,7 +393,7 @@ pub struct Visitor {
     /// The address that it asks from.
     pub address: IpAddr,
     origin: &'static str,
-    router: Router,
+    pub router: Router,
 }
 
 impl Visitor {

@@ -133,9 +133,9 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
     let begun = bench_codes::begun_by_code(&mut conn, &tom.id).await;
     let mut begun = begun.unwrap();
     begun.sort_unstable();
-    assert_eq!(begun, [("s1".to_owned(), 100), ("s2".to_owned(), 100)]);
+    assert_eq!(begun, ["s1", "s2"]);
     let none = bench_codes::begun_by_code(&mut conn, &mara.id).await;
-    assert_eq!(none.unwrap(), []);
+    assert_eq!(none.unwrap(), Vec::<String>::new());
     let used = DeviceRow {
         used_ms: 77,
         ..one.clone()

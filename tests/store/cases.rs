@@ -1,6 +1,6 @@
 //! Cases and how they are listed.
 
-use crate::bed::{Bed, LETTERS, MONDAY_MS, case, code, is_stale, party, patient};
+use crate::bed::{Bed, LETTERS, MONDAY_MS, case, code, is_stale, leaf, party, patient};
 use time::macros::date;
 use vestibule::domain::custody::agenda::{
     AskedFirst, CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn,
@@ -14,7 +14,7 @@ use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::Stage;
 use vestibule::domain::values::ids::{AccountId, CaseNumber, PartyId};
 use vestibule::store::agenda::{self, Part, Sought};
-use vestibule::store::{cases, drafts, parties};
+use vestibule::store::{cases, drafts, parties, record};
 
 pub async fn of_two_who_hold_a_case_the_second_sees_what_the_first_has_done(bed: &Bed) {
     let case = bed.with_a_case().await;
@@ -76,6 +76,7 @@ pub async fn marks_change_with_everything_a_case_page_shows(bed: &Bed) {
     assert_eq!(both.1.as_ref(), Some(&lab));
     parties::update(&mut tx, &lab).await.unwrap();
     drafts::insert(&mut tx, &draft_of(&case)).await.unwrap();
+    let leaf = record::append(&mut tx, &leaf(&case, 1)).await.unwrap();
     tx.commit().await.unwrap();
     let (_, after, draft) = cases::marks(&mut conn, &case.number, &"o".into())
         .await
@@ -84,6 +85,10 @@ pub async fn marks_change_with_everything_a_case_page_shows(bed: &Bed) {
     assert_eq!(
         (after.case, after.office, after.lab),
         (before.case + 1, before.office, before.lab + 1)
+    );
+    assert_eq!(
+        (before.leaf, after.leaf),
+        (-1, i64::try_from(leaf).unwrap())
     );
     assert_eq!(draft, Some(("dora".to_owned(), MONDAY_MS)));
 }
@@ -332,10 +337,10 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
             0
         );
         let houses = agenda::houses(&mut conn, side, &own).await.unwrap();
-        assert_eq!(
-            houses.iter().map(|(id, _)| id).collect::<Vec<_>>(),
-            [&other]
-        );
+        let [(id, Some(row))] = houses.as_slice() else {
+            panic!("{houses:?}");
+        };
+        assert_eq!((id, &row.id), (&other, &other));
         // All words have to occur, and a sign of the pattern is a sign like any other.
         for (words, closed, wanted) in [
             (&["ber2"][..], false, &[2][..]),

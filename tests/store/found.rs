@@ -7,7 +7,7 @@ use vestibule::store::Backend;
 
 /// Questions that read a whole table on purpose: bounded lists for the administrator and the command line,
 /// and the sweep that runs once in a while.
-const WHOLE_TABLES: [&str; 28] = [
+const WHOLE_TABLES: [&str; 29] = [
     // Whether the indexes have all leaves.
     "SELECT n, numbers, n_all",
     // What an upgrade would sign now.
@@ -15,7 +15,7 @@ const WHOLE_TABLES: [&str; 28] = [
     "SELECT COUNT(*) AS n, MIN({column})",
     // Rows of nothing, for a check of everything.
     "SELECT k FROM (SELECT",
-    "SELECT id, name FROM party",
+    "SELECT * FROM party WHERE kind",
     "UPDATE party SET changes = changes + 1 WHERE id <>",
     "SELECT p.id, p.name, w.size",
     "SELECT * FROM party ORDER BY kind",
@@ -27,6 +27,8 @@ const WHOLE_TABLES: [&str; 28] = [
     "SELECT * FROM resumption ORDER BY resumed_ms",
     "SELECT id, resumed_ms, ahead_ms FROM resumption",
     "SELECT COUNT(*) AS n FROM erasing",
+    // A few lists for each house.
+    "SELECT CAST(COALESCE(SUM(version), 0) AS BIGINT) AS n FROM party_list",
     // Counted once at a start.
     "SELECT (SELECT COUNT(*) FROM",
     "SELECT COUNT(*) AS n FROM passed_work",

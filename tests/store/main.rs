@@ -154,6 +154,8 @@ use crate::tables::{
     a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours,
     r13_tables_that_are_not_as_they_are_made_are_named,
     r13_the_list_of_steps_is_held_against_those_that_are_known,
+    what_is_laid_while_a_program_runs_is_found_by_its_next_look,
+    what_the_database_takes_and_does_not_keep_is_refused,
 };
 use crate::texts::{
     texts_come_back_as_they_were, the_tables_are_there_after_opening_again,
@@ -275,6 +277,8 @@ on_both! {
     r13_tables_that_are_not_as_they_are_made_are_named
     r13_the_list_of_steps_is_held_against_those_that_are_known
     a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours
+    what_is_laid_while_a_program_runs_is_found_by_its_next_look
+    what_the_database_takes_and_does_not_keep_is_refused
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
     reports_find_the_cases_of_a_time_and_those_that_are_open

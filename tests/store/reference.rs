@@ -37,6 +37,10 @@ pub async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
         .await
         .unwrap();
     tx.commit().await.unwrap();
+    for (kind, loads) in [(ListKind::ToothGuide, 1), (ListKind::ClosedDays, 0)] {
+        let found = lists::loads(&mut *bed.read().await, kind).await;
+        assert_eq!(found.unwrap(), loads);
+    }
     let mut tx = bed.tx().await;
     let twin = list("c", ListKind::ToothGuide, LETTERS);
     assert!(

@@ -1,8 +1,8 @@
 //! Tables that are not as this program makes them.
 
-use crate::bed::Bed;
+use crate::bed::{Bed, event, leaf};
 use crate::databases;
-use vestibule::store::{Backend, Store, StoreError};
+use vestibule::store::{Backend, Store, StoreError, custody, people, record};
 
 async fn differences(bed: &Bed) -> Vec<String> {
     let mut conn = bed.read().await;
@@ -10,7 +10,7 @@ async fn differences(bed: &Bed) -> Vec<String> {
 }
 
 /// What somebody has done to the tables, and what is said of it.
-const CHANGES: [(Option<Backend>, &str, &str); 22] = [
+const CHANGES: [(Option<Backend>, &str, &str); 23] = [
     (None, "DROP INDEX leaf_case", "index leaf_case is missing"),
     (
         None,
@@ -109,6 +109,11 @@ const CHANGES: [(Option<Backend>, &str, &str); 22] = [
          ALTER TABLE draft_edit ALTER COLUMN field TYPE short_text",
         "domain of draft_edit.field that this program does not make",
     ),
+    (
+        None,
+        "ALTER TABLE known_browser RENAME TO kept_aside; CREATE VIEW known_browser AS SELECT * FROM kept_aside",
+        "view of known_browser that this program does not make",
+    ),
 ];
 
 pub async fn r13_tables_that_are_not_as_they_are_made_are_named(bed: &Bed) {
@@ -166,6 +171,97 @@ pub async fn r13_the_list_of_steps_is_held_against_those_that_are_known(bed: &Be
     );
 }
 
+/// A trigger that takes a row and keeps nothing.
+fn swallow(backend: Backend, table: &str) -> [String; 2] {
+    match backend {
+        Backend::Sqlite => [
+            format!(
+                "CREATE TRIGGER swallow BEFORE INSERT ON {table} BEGIN SELECT RAISE(IGNORE); END"
+            ),
+            "DROP TRIGGER swallow".to_owned(),
+        ],
+        Backend::Postgres => [
+            format!(
+                "CREATE FUNCTION swallow() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RETURN NULL; END'; \
+                 CREATE TRIGGER swallow BEFORE INSERT ON {table} FOR EACH ROW EXECUTE FUNCTION swallow()"
+            ),
+            format!("DROP TRIGGER swallow ON {table}; DROP FUNCTION swallow()"),
+        ],
+    }
+}
+
+pub async fn what_the_database_takes_and_does_not_keep_is_refused(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    for table in ["leaf", "leaf_salt", "event", "sign_in_failure"] {
+        let [laid, gone] = swallow(bed.database.backend, table);
+        bed.past_the_store(&laid).await.unwrap();
+        let mut tx = bed.tx().await;
+        let answer = match table {
+            "event" => custody::append_event(&mut tx, &event(&case, 0), 0).await,
+            "sign_in_failure" => {
+                people::set_failures(&mut tx, "a name", people::Failures::default()).await
+            }
+            _ => record::append(&mut tx, &leaf(&case, 1)).await.map(|_| ()),
+        };
+        let refused = answer.unwrap_err();
+        assert!(matches!(refused, StoreError::NotKept(_)), "{refused}");
+        drop(tx);
+        bed.past_the_store(&gone).await.unwrap();
+    }
+}
+
+pub async fn what_is_laid_while_a_program_runs_is_found_by_its_next_look(bed: &Bed) {
+    bed.with_a_case().await;
+    let said = async || {
+        bed.store.look_at_tables().await.unwrap();
+        bed.store.unlike()
+    };
+    assert_eq!(said().await, Vec::<String>::new());
+    let [laid, gone] = swallow(bed.database.backend, "event");
+    // What makes the program slow stands behind it.
+    for sql in ["CREATE INDEX one_more ON event (kind)", laid.as_str()] {
+        bed.past_the_store(sql).await.unwrap();
+    }
+    let found = said().await;
+    assert!(found[0].contains("trigger swallow"), "{found:?}");
+    for sql in ["DROP INDEX one_more", gone.as_str()] {
+        bed.past_the_store(sql).await.unwrap();
+    }
+    assert_eq!(said().await, Vec::<String>::new());
+    if bed.database.backend == Backend::Postgres {
+        return;
+    }
+    // An index that leaves the one case out, and says that it has all: no list has it then.
+    for (from, to) in [
+        ("", " WHERE closed > 9"),
+        (" WHERE closed > 9", ""),
+        ("lab_turn, lab_day", "lab_day, lab_turn"),
+        ("lab_day, lab_turn", "lab_turn, lab_day"),
+    ] {
+        let new = match from {
+            "" => format!("sql || '{to}'"),
+            _ => format!("replace(sql, '{from}', '{to}')"),
+        };
+        let write = format!(
+            "PRAGMA writable_schema = ON; UPDATE sqlite_master SET sql = {new} WHERE name = 'case_file_lab_turn'"
+        );
+        bed.past_the_store(&write).await.unwrap();
+        let is_right = to.is_empty() || to.starts_with("lab_turn");
+        if !is_right {
+            bed.past_the_store("REINDEX case_file_lab_turn")
+                .await
+                .unwrap();
+            continue;
+        }
+        let found = said().await.join(" ");
+        assert!(found.contains("an index of case_file"), "{found}");
+        bed.past_the_store("REINDEX case_file_lab_turn")
+            .await
+            .unwrap();
+        assert_eq!(said().await, Vec::<String>::new());
+    }
+}
+
 /// What somebody has made of a lock of ours, or put beside them.
 pub async fn a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours(bed: &Bed) {
     let open = || async { Store::open(&bed.database.address, databases::key()).await };
@@ -218,6 +314,16 @@ pub async fn a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_
             .await
             .unwrap();
     }
+    let seen = "ALTER TABLE known_browser RENAME TO kept_aside; CREATE VIEW known_browser AS SELECT * FROM kept_aside";
+    bed.past_the_store(seen).await.unwrap();
+    let refused = open().await.unwrap_err();
+    assert!(
+        matches!(&refused, StoreError::Foreign(said) if said.contains("known_browser")),
+        "{refused}"
+    );
+    bed.past_the_store("DROP VIEW known_browser; ALTER TABLE kept_aside RENAME TO known_browser")
+        .await
+        .unwrap();
     // What makes it slow, or refuses a row, locks nobody out: it is said.
     bed.past_the_store("CREATE INDEX one_more ON event (kind)")
         .await

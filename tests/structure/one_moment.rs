@@ -6,7 +6,7 @@ use crate::{Line, none_is, program};
 use std::collections::BTreeSet;
 
 /// What holds a row against its leaf, or calls what does, on the connection that it is given.
-const HOLD: [&str; 46] = [
+const HOLD: [&str; 49] = [
     "load(",
     "load_held(",
     "by_leaves(",
@@ -47,7 +47,10 @@ const HOLD: [&str; 46] = [
     "build(",
     "build_of(",
     "hold_person(",
+    "words_about(",
     "hold_house(",
+    "held_houses(",
+    "named_houses(",
     "hold_shown(",
     "ahead(",
     "question(",

@@ -9,7 +9,7 @@ use crate::app::another_key::refuse_another_key;
 use crate::app::proven::{erased_of, is_signed, is_whole};
 use crate::app::{App, AppError, Person};
 use crate::domain::people::account::Account;
-use crate::domain::people::party::Party;
+use crate::domain::people::party::{Party, Side};
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::{AccountId, PartyId, PatientCode};
 use crate::record::entry::{Entry, LeafKind};
@@ -22,7 +22,7 @@ use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, ResumptionRow};
 use crate::store::usual::{self, UsualRow};
 use crate::store::witness::{self, AlarmRow, ClearanceRow};
-use crate::store::{Connection, StoreError, Tx, parties, people};
+use crate::store::{Connection, StoreError, Tx, agenda, parties, people};
 use serde_json::{Value, json};
 
 /// Rows that are read at once.
@@ -371,6 +371,8 @@ pub async fn hold_account(
     if is_recorded(app, conn, ReferenceData::Account, id, &of_account(account)).await? {
         return Ok(());
     }
+    // Under another key's checkpoint the leaves say nothing, and no single account is to blame.
+    refuse_another_key(app, conn).await?;
     // Somebody else may have written a new version of it since it was read.
     let _held = hold(app, conn, ReferenceData::Account, id).await?;
     let now = people::account_by_id(conn, &account.id).await?;
@@ -416,12 +418,6 @@ pub async fn hold_signed_in(app: &App, account: &Account) -> Result<bool, AppErr
         }
         // It was as the record says; what has come over the record since stands on every page.
         Err(why) if held_ms.is_some() && !matches!(why, AppError::Refused(_)) => Ok(true),
-        // Under another key's checkpoint the leaves say nothing either, and no single account is to blame.
-        Err(AppError::Refused(_))
-            if held_ms.is_some() && refuse_another_key(app, &mut conn).await.is_err() =>
-        {
-            Ok(true)
-        }
         Err(AppError::Store(StoreError::Forked(why))) => {
             let leaf = record::newest_owned_by(&mut conn, account.id.as_str()).await?;
             let leaf = leaf.filter(|leaf| is_of_account(leaf, account));
@@ -472,6 +468,52 @@ async fn is_held(app: &App, conn: &mut Connection, account: &Account) -> Result<
         }
         // What stands on every page says that the record is another one.
         Err(AppError::Store(StoreError::Forked(_))) => Ok(false),
+        Err(other) => Err(other),
+    }
+}
+
+/// What a list calls a house that is not as the record says.
+pub const UNPROVED_NAME: &str = "House not as the record says";
+
+/// The houses that this one works with, by name: whoever can write the database could call one by another's name, and a list
+/// would lead to the wrong door.
+pub async fn held_houses(
+    app: &App,
+    conn: &mut Connection,
+    (side, party): (Side, &PartyId),
+) -> Result<Vec<(PartyId, String)>, AppError> {
+    let mut named = Vec::new();
+    for (id, row) in agenda::houses(conn, side, party).await? {
+        let name = match row {
+            Some(row) if is_house_held(app, conn, &row).await? => row.name,
+            _ => UNPROVED_NAME.to_owned(),
+        };
+        named.push((id, name));
+    }
+    Ok(named)
+}
+
+/// Whether a house is as the record says; looked at once for each state of its row.
+async fn is_house_held(app: &App, conn: &mut Connection, house: &Party) -> Result<bool, AppError> {
+    let hash = sha256_hex(format!("{house:?}").as_bytes());
+    if app.read_models.was_house_held(&house.id, &hash) {
+        return Ok(true);
+    }
+    let (key, row) = (house.id.as_str(), of_party(house));
+    match is_recorded(app, conn, ReferenceData::Party, key, &row).await {
+        Ok(true) => {
+            app.read_models.store_house_held(&house.id, hash);
+            Ok(true)
+        }
+        Ok(false) => {
+            tracing::error!(
+                house = key,
+                "a house is not as the record says, and no list calls it by its name"
+            );
+            Ok(false)
+        }
+        // What stands on every page says that the record is another one.
+        Err(AppError::Store(StoreError::Forked(_))) => Ok(true),
         Err(other) => Err(other),
     }
 }

@@ -126,11 +126,14 @@ async fn r22_a_session_that_nobody_has_begun_here_opens_nothing() {
         .await;
     }
     // Her own session works, and ends where somebody makes another's of it, or makes it last, or says that the password
-    // was typed.
+    // was typed, when she was here, or where.
     for set in [
         "account_id = (SELECT id FROM account WHERE login = 'root')",
         "ends_ms = ends_ms + 1",
         "proved_ms = proved_ms + 1",
+        "seen_ms = seen_ms + 1",
+        "address = '203.0.113.7'",
+        "browser = 'another one'",
     ] {
         let anna = scene.world.visitor("anna").await;
         anna.get("/account").await.is(200);

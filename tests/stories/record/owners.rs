@@ -528,6 +528,34 @@ async fn r25_an_ended_session_stays_so_after_a_restart_and_in_a_second_program()
     }
 }
 
+#[tokio::test]
+async fn r25_whoever_signs_out_everywhere_ends_also_what_a_row_calls_over_or_says_illegibly() {
+    let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
+    for damage in ["ends_ms = 1", "ends_ms = 'never'", "browser = x'ff'"] {
+        let there = scene.world.visitor("dora").await;
+        there.get("/account").await.is(200);
+        change(
+            &scene,
+            &format!(
+                "CREATE TABLE kept AS SELECT * FROM session; UPDATE session SET {damage} \
+                 WHERE account_id = (SELECT id FROM account WHERE login = 'dora')"
+            ),
+        )
+        .await;
+        scene.world.pass_minutes(1);
+        let here = scene.world.visitor("dora").await;
+        here.get("/account").await.is(200);
+        here.post("/sign-out-everywhere", &[]).await.is(303);
+        let back = "INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session); \
+                    DROP TABLE kept";
+        change(&scene, back).await;
+        // Another program reads what was ended, and this one has read it again by then.
+        let anna = scene.world.visitor("anna").await;
+        anna.post("/sign-out", &[]).await.is(303);
+        there.get("/account").await.is(303);
+    }
+}
+
 /// The row of an account that was changed once, and the sessions that were kept, as they were before.
 const DORA_AS_BEFORE: &str = "UPDATE account SET disabled = 0, version = version - 1 WHERE login = 'dora'; \
     INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session)";
@@ -852,6 +880,21 @@ async fn r27_a_damaged_party_admission_or_witness_hides_no_other() {
     root.get("/record").await.is(200);
     let house = scene.dora.get("/let-in").await;
     house.is(200).sees("missing here: 1").sees("dora");
+    // One that was taken away, of whoever it was, and one that was put in.
+    change(
+        &scene,
+        "DROP TRIGGER IF EXISTS admission_no_DELETE; DELETE FROM admission WHERE role = 'assistant'; \
+         INSERT INTO admission (id, what, party_id, role, name, by_account, by_name, at_ms) \
+         SELECT 'put in', 'invited', (SELECT party_id FROM account WHERE login = 'dora'), role, 'Doctor Nobody', \
+         by_account, by_name, at_ms FROM admission WHERE role = 'dentist' LIMIT 1",
+    )
+    .await;
+    let house = scene.dora.get("/let-in").await;
+    house
+        .is(200)
+        .sees("missing here: 1")
+        .sees("dora")
+        .sees_not("Doctor Nobody");
     // Who works in a house that cannot be read can be shut out all the same.
     let people = root.get("/people").await;
     people.is(200).sees("Northgate").sees("lars").sees(lost);

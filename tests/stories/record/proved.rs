@@ -593,6 +593,44 @@ async fn a_house_whose_name_was_changed_is_shown_under_it_on_no_page_of_a_case_w
     }
 }
 
+#[tokio::test]
+async fn a_house_whose_name_was_changed_is_called_by_it_in_no_list_and_given_no_case() {
+    let (scene, _) = Scene::at_the_lab().await;
+    const WORDS: &str = "House not as the record says";
+    for (who, path, name) in [
+        (&scene.dora, "/", "Kiln"),
+        (&scene.tom, "/", "Northgate"),
+        (&scene.tom, "/bench", "Northgate"),
+    ] {
+        let set = |new: &str| format!("UPDATE party SET name = {new} WHERE name LIKE '{name}%'");
+        for (new, is_said) in [
+            ("name || ' and Sons'", true),
+            ("replace(name, ' and Sons', '')", false),
+        ] {
+            change(&scene, &set(new)).await;
+            let page = who.get(path).await;
+            assert_eq!(page.is(200).text().contains(WORDS), is_said, "{path}");
+            page.sees_not("and Sons");
+        }
+    }
+    let page = "/cases/new";
+    let lab = scene.dora.get(page).await.option_value("lab", "Kiln");
+    change(
+        &scene,
+        "UPDATE party SET name = 'Anvil' WHERE name LIKE 'Kiln%'",
+    )
+    .await;
+    let fields = [
+        ("patient", scene.patient.as_str()),
+        ("arches", "both"),
+        ("lab", lab.as_str()),
+    ];
+    let refused = scene.dora.send(page, page, &fields).await;
+    refused
+        .is(409)
+        .sees("What is stored of Anvil is not as the record says");
+}
+
 /// What is invoiced, and how the work went, is read from entries that are held.
 #[tokio::test]
 async fn a_report_and_what_was_done_count_nothing_by_a_changed_entry() {

@@ -445,6 +445,66 @@ const TURNS_BACK: &str = "UPDATE case_file SET closed = (SELECT closed FROM kept
     office_turn = (SELECT office_turn FROM kept), office_day = (SELECT office_day FROM kept), \
     lab_turn = (SELECT lab_turn FROM kept), lab_day = (SELECT lab_day FROM kept); DROP TABLE kept";
 
+#[tokio::test]
+async fn a_case_that_was_put_among_those_of_others_is_named_at_the_bench() {
+    let (scene, _) = Scene::at_the_lab().await;
+    const WORDS: &str = "Not as the record says: somebody has changed it past this program:";
+    let page = scene.tom.get("/bench").await;
+    assert!(!page.is(200).sees_not(WORDS).hrefs(&scene.at("")).is_empty());
+    change(
+        &scene,
+        "CREATE TABLE kept AS SELECT * FROM case_file; UPDATE case_file SET lab_turn = 'others'",
+    )
+    .await;
+    let page = scene.tom.get("/bench").await;
+    assert!(page.is(200).sees(WORDS).hrefs(&scene.at("")).is_empty());
+    change(&scene, TURNS_BACK).await;
+    let page = scene.tom.get("/bench").await;
+    assert!(!page.is(200).sees_not(WORDS).hrefs(&scene.at("")).is_empty());
+}
+
+/// What draws the lists is a number beside them, and whoever calls a row another version's would have it compared by nobody.
+#[tokio::test]
+async fn a_row_that_says_another_version_drew_it_is_drawn_again_by_the_next_look() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let listed = async || {
+        let page = scene.tom.get("/bench").await;
+        !page.is(200).hrefs(&scene.at("")).is_empty()
+    };
+    for drawn in [0, 9_000] {
+        change(
+            &scene,
+            &format!("UPDATE case_file SET lab_turn = 'others', drawn = {drawn}"),
+        )
+        .await;
+        assert!(!listed().await);
+        look_through::look(&scene.world.app, Duration::ZERO)
+            .await
+            .unwrap();
+        assert!(listed().await, "{drawn}");
+    }
+}
+
+#[tokio::test]
+async fn a_counter_that_is_set_back_shows_no_earlier_page_again() {
+    let (scene, _) = Scene::at_the_lab().await;
+    const QUESTION: &str = "which height holds?";
+    let page = scene.at("/questions");
+    scene.dora.get(&page).await.is(200).sees_not(QUESTION);
+    change(&scene, "CREATE TABLE kept AS SELECT version FROM case_file").await;
+    let asks = scene.at("/questions?section=vertical");
+    let fields = [
+        ("matter", "unclear"),
+        ("question", QUESTION),
+        ("section", "vertical"),
+    ];
+    let asked = scene.tom.send(&asks, &scene.at("/ask"), &fields).await;
+    asked.is(303);
+    let back = "UPDATE case_file SET version = (SELECT version FROM kept); DROP TABLE kept";
+    change(&scene, back).await;
+    scene.dora.get(&page).await.is(200).sees(QUESTION);
+}
+
 /// What is stored is looked through while nobody opens a page.
 #[tokio::test]
 async fn what_is_changed_while_the_program_runs_is_told_without_anybody_who_looks() {
