@@ -3,6 +3,7 @@
 use super::case_work::CaseWork;
 use super::entry::{late, signed};
 use super::manage::readable_parties;
+use super::recorded::reference::hold_house;
 use super::reviewing;
 use super::run::on_case::enter_on_case;
 use super::see_case::{CaseView, see};
@@ -93,6 +94,8 @@ async fn second_lab(
         let field = AuthorityForm::second_party();
         AppError::field(field.key, "Choose one of these laboratories.")
     })?;
+    // Its name, address and licence go into the entry for good.
+    hold_house(app, &mut *app.store.read_at_once().await?, &found).await?;
     Ok(SecondLab {
         party: Some(found.id),
         name: found.name,

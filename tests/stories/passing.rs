@@ -1024,6 +1024,30 @@ async fn work_listed_for_another_house_is_missed_by_its_laboratory_and_counted()
 }
 
 #[tokio::test]
+async fn work_is_passed_on_to_no_laboratory_whose_row_was_changed() {
+    let (scene, things) = at_the_lab("yes").await;
+    let anvil = scene.anvil().await;
+    let to_anvil = [("second_party", anvil.as_str())];
+    for (set, status) in [
+        ("licence = 'L-0'", 409),
+        ("licence = (SELECT licence FROM kept)", 303),
+    ] {
+        let mut conn = scene.world.past_the_store().await;
+        let sql = format!(
+            "CREATE TABLE IF NOT EXISTS kept AS SELECT licence FROM party WHERE id = '{anvil}'; \
+             UPDATE party SET {set} WHERE id = '{anvil}'"
+        );
+        let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql)).execute(&mut conn);
+        done.await.unwrap();
+        let answer = scene.passes_on(&scene.tom, &things.bite, &to_anvil).await;
+        answer.is(status);
+        if status == 409 {
+            answer.sees("is not as the record says");
+        }
+    }
+}
+
+#[tokio::test]
 async fn the_papers_of_the_lab_name_the_laboratory_that_had_a_part_in_the_work() {
     let (scene, things) = at_the_lab("yes").await;
     let anvil = scene.anvil().await;

@@ -27,7 +27,7 @@ pub enum ParcelWait {
 fn leaving(house: &OpenDays, whose: Whose, (day, minutes): Hour) -> Option<ParcelWait> {
     let counts = house.counts_for(day, minutes).ok()?;
     let hour = house.cut_off().filter(|_| house.is_open(day));
-    (counts > day).then(|| match hour {
+    (counts > day).then_some(match hour {
         Some(hour) => ParcelWait::HourOver(whose, hour, counts),
         None => ParcelWait::ClosedToday(whose, counts),
     })
@@ -36,7 +36,7 @@ fn leaving(house: &OpenDays, whose: Whose, (day, minutes): Hour) -> Option<Parce
 /// What made something that came to the lab count for another day.
 fn coming(lab: &OpenDays, (day, _): Hour, counts: Date) -> Option<ParcelWait> {
     let hour = lab.cut_off().filter(|_| lab.is_open(day));
-    (counts > day).then(|| match hour {
+    (counts > day).then_some(match hour {
         Some(hour) => ParcelWait::CameLate(hour, counts),
         None => ParcelWait::CameClosed(counts),
     })

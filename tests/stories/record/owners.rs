@@ -531,7 +531,11 @@ async fn r25_an_ended_session_stays_so_after_a_restart_and_in_a_second_program()
 #[tokio::test]
 async fn r25_whoever_signs_out_everywhere_ends_also_what_a_row_calls_over_or_says_illegibly() {
     let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
-    for damage in ["ends_ms = 1", "ends_ms = 'never'", "browser = x'ff'"] {
+    for damage in [
+        "ends_ms = began_ms + 1",
+        "ends_ms = 'never'",
+        "browser = x'ff'",
+    ] {
         let there = scene.world.visitor("dora").await;
         there.get("/account").await.is(200);
         change(
