@@ -349,7 +349,7 @@ mod tests {
 
     fn group(number: &str, rows: usize, newest: i64, is_late: bool) -> HereGroup {
         let row = || HereRow {
-            tag: String::new(),
+            path: String::new(),
             title: String::new(),
             place: String::new(),
             since: String::new(),
