@@ -28,10 +28,12 @@ pub struct SheetFields {
 }
 
 impl SheetFields {
-    /// The fields of a prescription; against an earlier one each says whether it is new or otherwise.
+    /// The fields of a prescription; against an earlier one each says whether it is new or otherwise. All of these rows is
+    /// new, whatever stood in their places.
     pub fn of(
         prescription: &Prescription,
         before: Option<&Prescription>,
+        new_rows: &[ListRow],
         (numbering, sheet): (Numbering, u32),
     ) -> SheetFields {
         let earlier = before.map(|before| Earlier::of(before, (numbering, sheet)));
@@ -39,6 +41,9 @@ impl SheetFields {
         for (section, cells) in prescription.filled_on(sheet, numbering) {
             let rows = Earlier::rows_of(&cells);
             for cell in cells {
+                let is_new = cell
+                    .row
+                    .is_some_and(|row| new_rows.contains(&(group(cell.spec.key), row)));
                 let row = cell.row.and_then(|row| {
                     let group = group(cell.spec.key);
                     rows.iter()
@@ -46,9 +51,10 @@ impl SheetFields {
                 });
                 let row = row.map(|(group, _, words)| (*group, words));
                 slots.push(Slot {
-                    changed: earlier
-                        .as_ref()
-                        .is_some_and(|one| one.is_changed(&cell, row)),
+                    changed: is_new
+                        || earlier
+                            .as_ref()
+                            .is_some_and(|one| one.is_changed(&cell, row)),
                     section: title_on(sheet, section),
                     is_taken: false,
                     cell,
@@ -232,8 +238,11 @@ impl Slot {
     }
 }
 
+/// A row of a list: the first part of its keys, and its place in it.
+pub type ListRow = (&'static str, usize);
+
 /// The first part of a key: the section, or the list.
-fn group(key: &'static str) -> &'static str {
+pub fn group(key: &'static str) -> &'static str {
     key.split('.').next().unwrap_or(key)
 }
 
