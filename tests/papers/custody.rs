@@ -247,7 +247,7 @@ fn no_code_is_broken_on_a_note_or_a_day_list() {
 }
 
 /// The ribbon of the upper arch up to the last entry.
-fn drawn(items: &[Item], events: &[Event]) -> Ribbon {
+pub fn drawn(items: &[Item], events: &[Event]) -> Ribbon {
     let case = CaseState::of(events);
     ribbon(
         items,
@@ -365,7 +365,7 @@ fn a_day_list_has_a_square_for_each_line_under_headings_that_never_stand_alone()
 }
 
 /// So many bite records that are registered at the office and go to the lab and back so many times.
-fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
+pub fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
     let code = |first: u8| {
         (0..32)
             .find_map(|last| Tag::from_random([9, 9, 9, 9, 9, first, last]))
