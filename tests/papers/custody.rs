@@ -554,8 +554,8 @@ fn fullest(paper: Paper, entries: usize, items: u8) -> CustodySheet {
     sheet
 }
 
-/// The lines of the entries on a page, from the top, with the line in which its headings stand; none where it has no entries.
-fn entry_lines(page: &vestibule::papers::Page) -> Option<(f32, Vec<(f32, &str)>)> {
+/// The lines of the entries on a page, from the top; none where it has no entries.
+fn entry_lines(page: &vestibule::papers::Page) -> Option<Vec<(f32, &str)>> {
     let texts = || {
         page.marks.iter().filter_map(|mark| match mark {
             Mark::Text {
@@ -570,7 +570,7 @@ fn entry_lines(page: &vestibule::papers::Page) -> Option<(f32, Vec<(f32, &str)>)
         .map(|(_, y, text)| (y, text))
         .collect();
     lines.sort_by(|one, other| one.0.total_cmp(&other.0));
-    Some((head, lines))
+    Some(lines)
 }
 
 #[test]
@@ -617,11 +617,11 @@ fn a_full_custody_sheet_cuts_no_entry_leaves_no_heading_alone_and_names_the_case
                 }
                 if texts().any(|(.., text)| text.starts_with("Every entry.")) {
                     assert!(
-                        entry_lines(page).is_some_and(|(_, lines)| !lines.is_empty()),
+                        entry_lines(page).is_some_and(|lines| !lines.is_empty()),
                         "{name}"
                     );
                 }
-                let Some((_, lines)) = entry_lines(page) else {
+                let Some(lines) = entry_lines(page) else {
                     continue;
                 };
                 // A page begins with a row, in whose first line its day stands.
