@@ -105,26 +105,14 @@ impl SheetFields {
         let place = self.place(key, row)?;
         let slot = self.slots.get_mut(place)?;
         slot.is_taken = true;
-        let run = slot.run();
-        Some(self.directed(run))
-    }
-
-    /// A number with the direction that its sign means.
-    fn directed(&self, mut run: Run) -> Run {
-        let way = self
-            .raw(run.about)
-            .and_then(|raw| direction_of(run.about, raw, self.sheet));
-        if let Some(way) = way.filter(|_| self.is_third()) {
-            run.text = format!("{}, {way}", run.text);
-        }
-        run
+        Some(slot.directed(self.sheet))
     }
 
     /// What a field says, without taking it out; also once it is taken.
     pub fn peek(&self, key: &str, row: Option<usize>) -> Option<Run> {
         let is_it = |slot: &&Slot| slot.cell.spec.key == key && slot.cell.row == row;
-        let run = self.slots.iter().find(is_it).map(Slot::run)?;
-        Some(self.directed(run))
+        let slot = self.slots.iter().find(is_it)?;
+        Some(slot.directed(self.sheet))
     }
 
     /// What a field holds as the form keeps it, taken or not.
@@ -153,14 +141,15 @@ impl SheetFields {
     pub fn say(&mut self, says: &[Say], row: Option<usize>) -> Words {
         let mut words = Words::default();
         for say in says {
-            let is_yes = match row {
-                Some(row) => self.raw_in(say.key, row),
-                None => self.raw(say.key),
-            } == Some("yes");
             let Some(mut run) = self.take(say.key, row) else {
                 continue;
             };
             if let Some((yes, no)) = say.answer {
+                let raw = match row {
+                    Some(row) => self.raw_in(say.key, row),
+                    None => self.raw(say.key),
+                };
+                let is_yes = raw == Some("yes");
                 run.text = if is_yes { yes } else { no }.to_owned();
             }
             run.text = format!("{}{}", say.before, run.text);
@@ -223,6 +212,17 @@ impl SheetFields {
 }
 
 impl Slot {
+    /// The same with the direction that the sign of a number means, since the third sheet.
+    fn directed(&self, sheet: u32) -> Run {
+        let mut run = self.run();
+        let is_alone = self.cell.row.is_none() && sheet >= 3;
+        let way = is_alone.then(|| direction_of(run.about, &self.cell.raw, sheet));
+        if let Some(way) = way.flatten() {
+            run.text = format!("{}, {way}", run.text);
+        }
+        run
+    }
+
     fn run(&self) -> Run {
         let text = match self.cell.spec.kind {
             Kind::Date => parse_date(&self.cell.raw).map_or_else(|_| self.cell.shown.clone(), day),
