@@ -90,7 +90,7 @@ fn placed(page: &Page) -> (Vec<String>, Vec<String>) {
                 let height = rounded((page.height_mm - baseline) / MM_PER_PT);
                 let end = x + width_mm(text, *face, *size_pt);
                 let line = lines.entry((height * 1000.0).round() as i64).or_default();
-                line.push((*x, end, size_pt * MM_PER_PT, text));
+                line.push((*x, end, size_pt * MM_PER_PT, text.as_str()));
             }
             Mark::Across { text, .. } => across.extend(text.split_whitespace().map(str::to_owned)),
             Mark::Path { .. } | Mark::Qr { .. } | Mark::Photo { .. } => {}
