@@ -224,17 +224,19 @@ fn finish(
             catalog.set("Lang", text);
         }
     }
-    // In the packing that every reader knows (ISO 32000-1, 7.4.4).
-    let streams = file.objects.values_mut();
-    let streams = streams.filter_map(|object| object.as_stream_mut().ok());
-    let mut streams: Vec<_> = streams
-        .filter(|stream| stream.allows_compression && stream.dict.get(b"Filter").is_err())
-        .collect();
-    let contents: Vec<&[u8]> = streams.iter().map(|one| one.content.as_slice()).collect();
-    let packed = packed_in_two(&contents)?;
-    for (stream, content) in streams.iter_mut().zip(packed) {
-        stream.set_content(content);
-        stream.dict.set("Filter", "FlateDecode");
+    // In the packing that every reader knows (ISO 32000-1, 7.4.4). Its tables are larger than most streams, and are laid
+    // out once.
+    let mut packing = ZlibEncoder::new(Vec::new(), PACKED);
+    for stream in file
+        .objects
+        .values_mut()
+        .filter_map(|o| o.as_stream_mut().ok())
+    {
+        if stream.allows_compression && stream.dict.get(b"Filter").is_err() {
+            packing.write_all(&stream.content)?;
+            stream.set_content(packing.reset(Vec::new())?);
+            stream.dict.set("Filter", "FlateDecode");
+        }
     }
     let mut bytes = Vec::new();
     file.save_to(&mut bytes)?;
@@ -244,43 +246,6 @@ fn finish(
 /// How hard the streams are packed. A sheet is a twentieth larger than at the hardest, which takes six times as long: as
 /// long as all the rest of it.
 const PACKED: Compression = Compression::new(4);
-
-/// Less than this one has packed before a second has begun.
-const WORTH_A_THREAD: usize = 16 * 1024;
-
-/// Contents packed, each by itself. The tables of a packing are larger than most contents, and are laid out once.
-fn packed(contents: &[&[u8]]) -> std::io::Result<Vec<Vec<u8>>> {
-    let mut packing = ZlibEncoder::new(Vec::new(), PACKED);
-    let pack = |content: &&[u8]| {
-        packing.write_all(content)?;
-        packing.reset(Vec::new())
-    };
-    contents.iter().map(pack).collect()
-}
-
-/// The same bytes, the largest packed while the others are: of a sheet its front, which is half of the file.
-fn packed_in_two(contents: &[&[u8]]) -> std::io::Result<Vec<Vec<u8>>> {
-    let mut others = contents.to_vec();
-    let sizes = contents.iter().map(|content| content.len()).enumerate();
-    let Some((at, _)) = sizes.max_by_key(|(_, size)| *size) else {
-        return Ok(Vec::new());
-    };
-    let largest = [others.remove(at)];
-    let less: usize = others.iter().map(|content| content.len()).sum();
-    if less < WORTH_A_THREAD {
-        return packed(contents);
-    }
-    std::thread::scope(|scope| -> std::io::Result<Vec<Vec<u8>>> {
-        let beside = std::thread::Builder::new().spawn_scoped(scope, || packed(&largest));
-        let mut all = packed(&others)?;
-        // Where no thread can be had, it is done here.
-        let beside = beside.ok().and_then(|thread| thread.join().ok());
-        for content in beside.unwrap_or_else(|| packed(&largest))? {
-            all.insert(at, content);
-        }
-        Ok(all)
-    })
-}
 
 /// An empty thing of the same type, which only the library can name.
 fn empty_like<T: Default>(_: &T) -> T {
@@ -387,27 +352,6 @@ mod tests {
     };
     use proptest::prelude::*;
     use std::sync::Arc;
-
-    #[test]
-    fn what_is_packed_by_two_is_what_one_packs() {
-        let content = |size: usize, step: usize| -> Vec<u8> {
-            (0..size).map(|at| (at * step % 251) as u8).collect()
-        };
-        for sizes in [
-            vec![],
-            vec![40_000],
-            vec![3, 0, 900],
-            vec![7_000, 90_000, 60_000, 1_500],
-            vec![50_000, 50_000],
-            vec![20_000, 30_000, 40_000],
-        ] {
-            let contents = (1..).zip(&sizes).map(|(step, size)| content(*size, step));
-            let contents: Vec<Vec<u8>> = contents.collect();
-            let contents: Vec<&[u8]> = contents.iter().map(Vec::as_slice).collect();
-            let one = packed(&contents).unwrap();
-            assert!(packed_in_two(&contents).unwrap() == one, "{sizes:?}");
-        }
-    }
 
     /// The pages with the operators as the library writes them.
     fn by_the_library(pages: &[Page], meta: &Meta) -> Vec<u8> {
