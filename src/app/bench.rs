@@ -17,7 +17,6 @@ use crate::domain::custody::bench::{
     USED_MOST, UsedLot, left_out, prescribed_numbers,
 };
 use crate::domain::custody::by_revision::{AgainstRevision, revision_worked_to};
-use crate::domain::custody::emptied::without_teeth;
 use crate::domain::custody::events::{CarriedOver, Undone, Worked};
 use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN, StepForm, UndoForm, WorkForm};
 use crate::domain::custody::item::Item;
@@ -169,8 +168,7 @@ pub fn against_arch(work: &CaseWork, arch: Arch) -> Option<String> {
 /// arch, and for both; and what it has back to be set right.
 pub fn lacking_here(work: &CaseWork) -> Vec<String> {
     let treated = work.case.arches.treated();
-    let empty = without_teeth(&work.items, &work.state, treated, &work.elsewhere);
-    let mut words: Vec<String> = empty
+    let mut words: Vec<String> = (work.without_teeth())
         .iter()
         .map(|one| format!("{}.", one.sentence()))
         .collect();

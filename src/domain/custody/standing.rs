@@ -413,7 +413,7 @@ fn tasks(
         step: Step::Toothless,
     });
     // Where it is the dentist's own signed word, the way on from there is what the other steps say.
-    let (now, meanwhile) = match is_unforeseen(&empty) {
+    let (now, meanwhile) = match is_unforeseen(&empty, case) {
         true => (toothless, None),
         false => (None, toothless),
     };
