@@ -138,6 +138,7 @@ fn lacking_words(work: &CaseWork, lacks: &[Lacking]) -> String {
     let one = |one: &Lacking| {
         let how = match one.how {
             NotCome::Stays => "is not here",
+            NotCome::NotStored => "is a file that is not stored here",
             NotCome::OnTheWay => "is on the way",
             NotCome::Missing => "was not in its parcel",
             NotCome::Mistaken => "was registered by mistake",

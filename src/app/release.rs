@@ -58,12 +58,14 @@ pub fn item_to_go(work: &CaseWork, item: &Item) -> Option<ItemToGo> {
     let is_office = work.side == Side::Office;
     let broken = work.ordered.broken_of(item, &work.state);
     let is_listed_file = item.kind == ItemKind::Scan && work.ordered.files.contains(&item.tag);
+    // What is not stored here may go on a medium.
+    let is_there = !work.lacking().iter().any(|one| one.tag == item.tag);
     Some(ItemToGo {
         is_sound: work.state.is_sound(&item.tag),
         pieces: work.state.pieces(item),
         stays_mostly: !travels(item, state, &work.ordered),
         broken: broken.filter(|_| is_office),
-        goes_as_a_file: is_office && is_listed_file,
+        goes_as_a_file: is_office && is_listed_file && is_there,
     })
 }
 
@@ -86,8 +88,15 @@ pub fn not_ready(
         return Vec::new();
     }
     let awaited = awaited(work).into_iter();
-    let stays = awaited.filter(|one| one.how != NotCome::OnTheWay && !is_offered(&one.tag));
+    let stays = awaited.filter(|one| match one.how {
+        NotCome::NotStored => true,
+        how => how != NotCome::OnTheWay && !is_offered(&one.tag),
+    });
     let words = |one: Lacking| {
+        if one.how == NotCome::NotStored {
+            let named = title_and_tag(work, &one.tag);
+            return format!("{named}: listed, and not stored here; add its file under 3D scans");
+        }
         let against = offers.against(CaseStep::HandOver(&one.tag)).into_iter();
         let sentences: Vec<String> = against.map(|refusal| refusal.sentence).collect();
         match sentences.is_empty() {

@@ -77,6 +77,7 @@ pub fn not_in(work: &CaseWork, sent: &[Tag]) -> Vec<String> {
     let words = |one: Lacking| {
         let how = match one.how {
             NotCome::Stays => "not sent yet",
+            NotCome::NotStored => "a file, not stored here",
             NotCome::OnTheWay => "on the way with another parcel",
             NotCome::Missing => "did not come with its parcel",
             NotCome::Mistaken => "registered by mistake",

@@ -56,6 +56,8 @@ words_of! {
         Close = "close the canceled case",
         /// Send what the prescription lists as enclosed.
         Enclose = "send what is listed as enclosed and has not come",
+        /// A scan is listed as a file, and nobody has added it.
+        AddFiles = "add the scan files that are listed and not stored here",
         /// Hand the parcels to the carrier, and enter that.
         PickUp = "hand the parcels to the carrier",
         /// What is packed for work that is cancelled stays here.
@@ -248,6 +250,9 @@ impl Case {
         let mut words = vec![self.held_shown()];
         if self.asks(Step::Enclose) {
             words.push("listed as enclosed, and not come".to_owned());
+        }
+        if self.asks(Step::AddFiles) {
+            words.push("files listed, and not stored here".to_owned());
         }
         let is_lost = self.waiting_for.contains(&Task {
             side: Side::Office,

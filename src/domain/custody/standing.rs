@@ -267,8 +267,10 @@ fn mending(missed: &[&Lacking]) -> Option<Task> {
         Some(Step::Enclose)
     } else if is_missed_as(NotCome::Missing) {
         Some(Step::Find)
+    } else if is_never_coming {
+        Some(Step::Write)
     } else {
-        is_never_coming.then_some(Step::Write)
+        is_missed_as(NotCome::NotStored).then_some(Step::AddFiles)
     };
     step.map(|step| Task {
         side: Side::Office,
@@ -556,7 +558,8 @@ fn standing_still(case: &CaseState) -> Option<Task> {
 fn places(pieces: &[WorkPiece], waiting_for: &[Task]) -> Vec<Place> {
     let is_asked = |step| waiting_for.iter().any(|task: &Task| task.step == step);
     let is_at = |place: Place| {
-        let asked = place == Place::Office && is_asked(Step::Enclose);
+        let is_missed = is_asked(Step::Enclose) || is_asked(Step::AddFiles);
+        let asked = place == Place::Office && is_missed;
         asked || pieces.iter().any(|piece| self::place(piece) == place)
     };
     let order = [Place::OnTheWay, Place::Lab, Place::Office, Place::Patient];

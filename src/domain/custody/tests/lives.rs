@@ -21,6 +21,7 @@ const UPPER: Option<Arch> = Some(Arch::Upper);
 const LOWER: Option<Arch> = Some(Arch::Lower);
 
 /// A case, what is ordered in it, and the newest revision that the lab has read.
+#[derive(Clone)]
 struct Life {
     world: World,
     ordered: Ordered,
@@ -1738,8 +1739,21 @@ fn work_from_files_lies_with_the_lab_once_it_is_signed() {
     // A parcel is awaited as long as anything but files is listed.
     life.is("office | office:hand_over");
     life.ordered.by_files = true;
-    life.is("lab | lab:acknowledge");
+    // A name and a hash are no file.
+    life.ordered.files = vec![tag("photograph")];
+    life.is("lab office | lab:acknowledge office:add_files");
     life.reads();
+    life.is("lab office | office:add_files");
+    // Handed over on a medium, the lab has it.
+    let mut carried = life.clone();
+    carried.sends(Office, "h0", Purpose::Make, &["photograph"]);
+    carried.takes(Lab, "h0", &["photograph"]);
+    carried.is("lab | lab:make");
+    let stored = ScanFiled {
+        item: Some(tag("photograph")),
+        ..ScanFiled::sample()
+    };
+    life.world.does(&anna(), stored.into());
     life.is("lab | lab:make");
     life.has(Lab, &["try-in upper"]);
     life.sends(Lab, "h1", Purpose::Trial, &["try-in upper"]);
