@@ -21,8 +21,8 @@ use crate::domain::custody::events::{CarriedOver, Undone, Worked};
 use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN, StepForm, UndoForm, WorkForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CardSince, CaseStep, CustodyRule, ERASED, Lacking, NotCome, NotReady, Offers, What, absent,
-    not_ready, records_of_before, sent_back, to_avoid,
+    CardSince, CaseStep, CustodyRule, ERASED, Lacking, NotCome, NotReady, Offers, ToBeAvoided,
+    What, absent, not_ready, records_of_before, sent_back,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::{Arch, Arches};
@@ -491,7 +491,7 @@ fn asked_of_doubts(work: &CaseWork, form: &WorkForm, revision: i64) -> Result<()
 fn avoided_in(work: &CaseWork, revision: i64, material: &str) -> Option<String> {
     let then = work.signed.of(revision);
     let now = work.signed.newest();
-    let by = |document, card| to_avoid(document, card, material);
+    let by = |document, card| ToBeAvoided::by(document, card).in_material(material);
     then.and_then(|(_, document)| by(document, None))
         .or_else(|| now.and_then(|(_, document)| by(document, work.card.as_ref())))
 }

@@ -1,6 +1,7 @@
 //! Handing over: a release names items, parcels, carrier, purpose and disinfection, in one transaction. It waits
 //! for the carrier, or says who took it at once.
 
+use super::avoided_things::avoided_words;
 use super::case_work::CaseWork;
 use super::changed_at_chair::changed_words;
 use super::custody_words::title_and_tag;
@@ -300,6 +301,14 @@ fn copied_left_out(work: &CaseWork, sent: &[Tag]) -> Vec<Tag> {
     custody::copied_left_out(&work.ordered, case, sent)
 }
 
+/// Asks before the lab sends what is made of a material that is to be avoided.
+fn ask_avoided(work: &CaseWork, sent: &[Tag]) -> Option<Fault> {
+    let found = sent.iter().filter_map(|tag| avoided_words(work, tag));
+    let words: Vec<String> = found.filter(|_| work.side == Side::Lab).collect();
+    let sentence = || format!("{} Send it anyway?", words.join(" "));
+    (!words.is_empty()).then(|| Fault::new(SendAnywayForm::avoided().key, sentence()))
+}
+
 /// Asks about that.
 fn ask_copied(work: &CaseWork, copied: &[Tag]) -> Option<Fault> {
     let named: Vec<String> = copied.iter().map(|tag| title_and_tag(work, tag)).collect();
@@ -488,6 +497,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         );
         faults.push(Fault::new(SendAnywayForm::unmade().key, sentence));
     }
+    faults.extend(ask_avoided(work, &sent).filter(|_| !form.anyway.avoided));
     faults.extend(ask_copied(work, &anyway.copied).filter(|_| !form.anyway.copied));
     if !anyway.unfinished.is_empty() && !form.anyway.unfinished {
         let sentence = format!(

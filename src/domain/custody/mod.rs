@@ -142,7 +142,7 @@ pub use standing::{Standing, standing};
 pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, HouseNames, PassedPlace, Spare, State};
 pub use stated::{Stated, stated};
-pub use to_avoid::to_avoid;
+pub use to_avoid::ToBeAvoided;
 pub use turns::{agenda, is_done};
 pub use unwritten::UnwrittenCall;
 pub use waits::{Wait, waits};
