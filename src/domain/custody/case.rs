@@ -60,6 +60,8 @@ words_of! {
         AddFiles = "add the scan files that are listed and not stored here",
         /// Hand the parcels to the carrier, and enter that.
         PickUp = "hand the parcels to the carrier",
+        /// The arch of a denture that is packed has been emptied since.
+        KeepParcel = "keep the parcel here, the patient has no teeth in that arch: put a denture in, or take the parcel back",
         /// What is packed for work that is cancelled stays here.
         TakeBack = "take back the parcel that is packed: the work is canceled",
         /// What went astray is found and sent, or left out of the next revision.
@@ -208,7 +210,7 @@ fn in_short(work: &[OrderedWork], summary: &str) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 17;
+pub const DRAWN: i64 = 18;
 
 impl Case {
     /// What is made, as its pages are headed.

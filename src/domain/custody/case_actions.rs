@@ -290,6 +290,9 @@ fn ways((offers, ordered): (&Offers<'_>, &Ordered), step: Step) -> Vec<fn(&CaseA
         // Where nothing is there that could go in, what the patient wears is registered.
         Step::Toothless => vec![|one| *one == Act::ChangeMouth, register, write],
         Step::Fit => vec![|one| *one == Act::ChangeMouth],
+        Step::KeepParcel => vec![|one| *one == Act::ChangeMouth, |one| {
+            matches!(one, Act::PickUp(_))
+        }],
         Step::Weigh | Step::NotAsAsked => vec![send, |one| *one == Act::ChangeMouth],
         Step::FindSent => vec![|one| *one == Act::ResolveHold, register, send],
         Step::Register => vec![register],

@@ -1,9 +1,11 @@
 //! An arch that the patient had a denture in, and has none for now: whoever works on the case is told before anything else.
 
 use super::case_state::CaseState;
+use super::handoff::Handoff;
 use super::item::{Item, ItemKind};
 use super::state::{Condition, Gone, Holder, State};
 use super::worn::{Worn, worn_in};
+use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
@@ -194,6 +196,19 @@ pub fn without_teeth(
 pub fn is_unforeseen(empty: &[EmptyArch], case: &CaseState) -> bool {
     let is_it = |one: &EmptyArch| case.is_cancelled() || !one.how.is_meant();
     empty.iter().any(is_it)
+}
+
+/// Whether what the office has packed holds the provisional of an arch that was emptied since, and nobody has signed that
+/// it leaves all the same.
+pub fn leaves_nothing(items: &[Item], case: &CaseState, one: &Handoff) -> bool {
+    let line = case.worn(items);
+    let is_bare = |tag: &Tag| {
+        let item = Item::of(items, tag).filter(|item| item.kind == ItemKind::Provisional);
+        let arch = item.and_then(|item| item.arch);
+        arch.is_some_and(|arch| worn_in(&line, arch).is_none())
+    };
+    let is_out = one.is_packed() && one.from == Side::Office && !one.excepted;
+    is_out && one.sent.iter().any(|sent| is_bare(&sent.tag))
 }
 
 /// The arches that stand empty and for which no sound denture would be left, were these things destroyed, each with the

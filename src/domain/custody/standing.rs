@@ -4,9 +4,10 @@ use super::astray::{Astray, astray};
 use super::case_state::CaseState;
 use super::closing::became_the_work;
 use super::copied::is_left_behind;
-use super::emptied::{is_unforeseen, without_teeth};
+use super::emptied::{is_unforeseen, leaves_nothing, without_teeth};
 use super::finished::waits_with_the_work;
 use super::follow_up::{FollowUpEntry, again_to_order};
+use super::handoff::Handoff;
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
 use super::lineage::is_delivered_as;
@@ -399,6 +400,7 @@ fn tasks(
     let (consent, note) = to_passes(case);
     let waits = case.waits_for_answer().is_some();
     let rest = to_do(&to_resolve, &packed, &next).into_iter();
+    let rest = rest.flat_map(|task| kept_here((context, case), task));
     let rest = rest.filter(|task| !(waits && is_making(task.step)));
     let (answer, confirm) = (to_answer(case), to_confirm(case));
     let answer = answer.chain(to_sign(case));
@@ -421,6 +423,26 @@ fn tasks(
     };
     let all = now.into_iter().chain(first).chain(rest);
     all.chain(meanwhile).chain(confirm).chain(note).collect()
+}
+
+/// The pick-up of parcels of which one would leave the patient without teeth: that one is kept, and the others go. Of
+/// cancelled work a parcel is taken back.
+fn kept_here((context, case): (&Context<'_>, &CaseState), task: Task) -> Vec<Task> {
+    let is_pick_up = task.step == Step::PickUp && task.side == Side::Office;
+    if !is_pick_up || case.is_cancelled() {
+        return vec![task];
+    }
+    let packed = case.handoffs.iter();
+    let packed = packed.filter(|one| one.is_packed() && one.from == Side::Office);
+    let (kept, goes): (Vec<&Handoff>, Vec<&Handoff>) =
+        packed.partition(|one| leaves_nothing(context.items, case, one));
+    let keep = Task {
+        side: Side::Office,
+        step: Step::KeepParcel,
+    };
+    let keep = (!kept.is_empty()).then_some(keep);
+    let go = (!goes.is_empty()).then_some(task);
+    keep.into_iter().chain(go).collect()
 }
 
 /// What of the next steps goes on where the work stands still, with what the standstill asks; all of them where it does not.
