@@ -16,7 +16,7 @@ use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{
     self, CaseStep, ChangedAtChair, Lacking, NotAskedFor, NotCome, Offers, Purpose, Sent, ToMake,
-    What, made_before, travels,
+    What, is_sent_by_mistake, made_before, travels,
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
@@ -47,6 +47,8 @@ pub struct ItemToGo {
     pub pieces: u32,
     /// Whether it stays mostly while other items go.
     pub stays_mostly: bool,
+    /// Whether it is the office's and in no list: the lab sends it back.
+    pub goes_back: bool,
     /// What the repair list names of it, where the office sends it to be mended.
     pub broken: Option<String>,
     /// Whether the lab has it with the revision that lists it, and no carrier takes it along.
@@ -61,10 +63,12 @@ pub fn item_to_go(work: &CaseWork, item: &Item) -> Option<ItemToGo> {
     let is_listed_file = item.kind == ItemKind::Scan && work.ordered.files.contains(&item.tag);
     // What is not stored here may go on a medium.
     let is_there = !work.lacking().iter().any(|one| one.tag == item.tag);
+    let goes_back = !is_office && is_sent_by_mistake(&work.ordered, &work.state, item);
     Some(ItemToGo {
         is_sound: work.state.is_sound(&item.tag),
         pieces: work.state.pieces(item),
-        stays_mostly: !travels(item, state, &work.ordered),
+        stays_mostly: !travels(item, state, &work.ordered) && !goes_back,
+        goes_back,
         broken: broken.filter(|_| is_office),
         goes_as_a_file: is_office && is_listed_file && is_there,
     })

@@ -8,6 +8,7 @@ use super::emptied::{is_unforeseen, leaves_nothing, without_teeth};
 use super::finished::waits_with_the_work;
 use super::follow_up::{FollowUpEntry, again_to_order};
 use super::handoff::Handoff;
+use super::handover::is_sent_by_mistake;
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
 use super::lineage::is_delivered_as;
@@ -63,7 +64,12 @@ pub fn standing(
         .all(|piece| matches!(piece.at, WorkAt::Worn | WorkAt::Kept | WorkAt::SpareLost));
     // What was copied is the patient's meanwhile: it is not waited for until the copy is worn.
     let is_copied_left = is_left_behind(ordered, (context.items, case), &pieces);
-    if is_copied_left || (is_delivered && is_left_at_the_lab(context, case, ordered)) {
+    let is_mistaken = context
+        .items
+        .iter()
+        .any(|item| is_sent_by_mistake(ordered, case, item));
+    let is_left = is_delivered && is_left_at_the_lab(context, case, ordered);
+    if is_copied_left || is_left || is_mistaken {
         next.push(Task {
             side: Side::Lab,
             step: Step::SendBack,

@@ -24,6 +24,8 @@ pub struct ReleaseRow {
     pub listed: bool,
     /// What mostly stays stands below what goes.
     pub stays_mostly: bool,
+    /// The office's, in no list.
+    pub goes_back: bool,
     pub messages: Vec<String>,
     pub fields: Vec<FieldView>,
     /// Its condition and its parcel, which are seldom worth a word.
@@ -125,6 +127,7 @@ pub fn release_rows(
                 taken: is_ticked || (is_untouched && (listed || along.contains(&item.tag))),
                 listed,
                 stays_mostly: to_go.stays_mostly,
+                goes_back: to_go.goes_back,
                 tag: item.tag.to_string(),
                 title: item.title(),
                 disinfection: with_fate(work, &item.tag, disinfection_words(work, item)),

@@ -1777,6 +1777,29 @@ fn work_from_files_lies_with_the_lab_once_it_is_signed() {
     life.is("office | office:hand_over");
 }
 
+/// Common practice, no source.
+#[test]
+fn an_old_denture_that_came_along_by_mistake_is_sent_back_while_the_work_goes_on() {
+    use crate::domain::custody::case::Step;
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["old upper", "bite"]);
+    life.signs(&[(UPPER, Stage::Process)], &["bite"]);
+    life.sends(Office, "h1", Purpose::Make, &["old upper", "bite"]);
+    life.takes(Lab, "h1", &["old upper", "bite"]);
+    let back = Task {
+        side: Lab,
+        step: Step::SendBack,
+    };
+    let is_asked = |life: &Life| life.stands().waiting_for.contains(&back);
+    assert!(is_asked(&life));
+    // What is listed is there to be worked from.
+    let mut listed = life.clone();
+    listed.ordered.enclosed.push(tag("old upper"));
+    assert!(!is_asked(&listed));
+    life.sends(Lab, "h2", Purpose::GoingBack, &["old upper"]);
+    assert!(!is_asked(&life));
+}
+
 #[test]
 fn a_spare_that_is_left_at_the_lab_is_named() {
     use Stage::{Duplicate, Process};
