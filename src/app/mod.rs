@@ -22,6 +22,7 @@ pub mod answer_value; // an answer that goes into the draft
 pub mod as_it_came; // what is to be known of work before it is used
 pub mod assign; // pan and technician
 pub mod authorization; // the paper of work passed on
+mod avoided_things; // what is for the mouth, of a material to be avoided
 pub mod back_up;
 
 pub mod bench; // what is done at the lab's bench
