@@ -178,9 +178,18 @@ async fn closed_among_met(app: &App, party: &PartyId) -> Result<Vec<Case>, AppEr
 
 /// What the first page says of cases that stand in none of its lists and belong there; empty for most.
 pub async fn missing_words(app: &App, person: &Person) -> Result<String, AppError> {
+    not_listed_words(app, person, &[]).await
+}
+
+/// The same where a list could not read some of its cases.
+pub(super) async fn not_listed_words(
+    app: &App,
+    person: &Person,
+    unreadable: &[String],
+) -> Result<String, AppError> {
     counted::look_for_cases(app, (side(person)?, person.party_id())).await?;
     let closed = closed_by_row(app, person).await?;
-    Ok(not_to_go_by(app, person.party_id(), &[], &closed))
+    Ok(not_to_go_by(app, person.party_id(), unreadable, &closed))
 }
 
 /// What a count over cases, open and closed, says of those that it has not: taken away, or listed for another house; empty for
