@@ -520,6 +520,37 @@ async fn a_list_that_is_taken_away_is_missed_on_its_page_by_whoever_works_by_it(
     scene.dora.get("/closed-days").await.is(200).sees_not(WORDS);
 }
 
+/// Days and hours by the clock of somewhere else are in no file, and pages that have them say so.
+#[tokio::test]
+async fn another_clock_of_the_house_is_told_on_pages_and_refuses_files() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let pages = [
+        (&scene.tom, "/in-house"),
+        (&scene.tom, "/reports"),
+        (&scene.dora, "/patients"),
+        (&scene.dora, "/in-house"),
+    ];
+    let files = [
+        "/in-house.csv",
+        "/reports.csv?table=returns",
+        "/reports.csv?table=done",
+    ];
+    const WORDS: &str = "Days and hours here may be others than yours";
+    for (who, path) in pages {
+        who.get(path).await.is(200).sees_not(WORDS);
+    }
+    for path in files {
+        scene.tom.get(path).await.is(200);
+    }
+    change(&scene, "UPDATE party SET zone = 'Pacific/Kiritimati'").await;
+    for (who, path) in pages {
+        who.get(path).await.is(200).sees(WORDS);
+    }
+    for path in files {
+        scene.tom.get(path).await.is(409).sees(BY_RECORD);
+    }
+}
+
 #[tokio::test]
 async fn a_list_that_was_emptied_is_refused_on_its_page_and_by_the_plan_that_goes_by_it() {
     let (scene, _) = Scene::at_the_lab().await;
