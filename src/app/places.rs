@@ -34,16 +34,16 @@ impl Default for Places {
 pub(super) struct AccountPlaces {
     in_all: usize,
     of_one: usize,
-    taken: Arc<Taken>,
+    taken: Arc<PlacesTaken>,
 }
 
 #[derive(Debug, Default)]
-struct Taken {
+struct PlacesTaken {
     by: Mutex<BTreeMap<AccountId, usize>>,
     given_back: Notify,
 }
 
-impl Taken {
+impl PlacesTaken {
     fn by(&self) -> MutexGuard<'_, BTreeMap<AccountId, usize>> {
         self.by.lock().unwrap_or_else(PoisonError::into_inner)
     }
@@ -52,7 +52,7 @@ impl Taken {
 /// A place, given back when this is dropped.
 #[derive(Debug)]
 pub(super) struct AccountPlace {
-    taken: Arc<Taken>,
+    taken: Arc<PlacesTaken>,
     account: AccountId,
 }
 
