@@ -14,8 +14,8 @@ use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{
-    self, CaseStep, ChangedAtChair, Lacking, NotAskedFor, NotCome, Offers, Purpose, Sent, ToMake,
-    What, made_before, travels,
+    self, CaseStep, ChangedAtChair, Lacking, NotAskedFor, NotCome, Offers, PhoneCall, Purpose,
+    Sent, ToMake, What, made_before, travels,
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
@@ -152,10 +152,11 @@ pub async fn release(
             seal: String::new(),
             exception: exception.clone(),
             parcels: form.parcels.clone(),
-            stays: anyway.stays.clone(),
+            stays: [&anyway.stays[..], &anyway.back].concat(),
             unread: anyway.unread,
             older: (!anyway.older.is_empty()).then_some(work.case.revision),
             as_it_comes: (!anyway.changed.is_empty()).then_some(work.case.revision),
+            made_by: form.anyway.made_by.filter(|_| !anyway.told.is_empty()),
             awaits_pickup: form.taken_by.is_empty(),
             taken_by: form.taken_by.clone(),
         });
@@ -187,6 +188,10 @@ struct Anyway {
     changed_under: Vec<ChangedAtChair>,
     /// What is called finished, and is not entered as that.
     unfinished: Vec<String>,
+    /// What is wanted back with the work, and stays though finished work leaves.
+    back: Vec<Tag>,
+    /// What the telephone said otherwise than the text in force.
+    told: Vec<String>,
 }
 
 impl Anyway {
@@ -202,6 +207,8 @@ impl Anyway {
             && changed(work, sent, purpose) == self.changed
             && changed_under(work, sent, purpose) == self.changed_under
             && unfinished(work, sent, purpose) == self.unfinished
+            && back_left_out(work, sent, purpose) == self.back
+            && told_otherwise(work, sent, purpose) == self.told
     }
 }
 
@@ -300,6 +307,52 @@ fn ask_copied(work: &CaseWork, copied: &[Tag]) -> Option<Fault> {
             named.join("; ")
         );
         Fault::new(SendAnywayForm::copied().key, sentence)
+    })
+}
+
+/// What is wanted back with the work and stays here, though the lab sends finished work.
+fn back_left_out(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<Tag> {
+    if work.side != Side::Lab || work.stands_still() {
+        return Vec::new();
+    }
+    let (case, treated) = ((&work.items[..], &work.state), work.case.arches.treated());
+    custody::back_left_out(&work.ordered, case, treated, (sent, purpose))
+}
+
+/// Asks about that.
+fn ask_back(work: &CaseWork, back: &[Tag]) -> Option<Fault> {
+    let named: Vec<String> = back.iter().map(|tag| title_and_tag(work, tag)).collect();
+    (!named.is_empty()).then(|| {
+        let sentence = format!(
+            "Wanted back with the work and not ticked: {}. Tick it above, or send without it?",
+            named.join("; ")
+        );
+        Fault::new(SendAnywayForm::wanted_back().key, sentence)
+    })
+}
+
+/// What was said on the telephone otherwise than the text in force, where the lab sends work and no revision says it yet.
+fn told_otherwise(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<String> {
+    let goes_on = work.side == Side::Lab && work.case.revision > 0 && !work.state.is_cancelled();
+    if !goes_on || work_among(work, sent, purpose).is_empty() {
+        return Vec::new();
+    }
+    let calls = work.state.calls_left_open(&work.ordered);
+    let words = |call: &PhoneCall| {
+        let said = call.text.trim().trim_end_matches('.');
+        format!("{said} (call of {})", call.at.in_words())
+    };
+    calls.map(words).collect()
+}
+
+/// Asks by which of both the work was made; the answer stands in the entry.
+fn ask_made_by(told: &[String]) -> Option<Fault> {
+    (!told.is_empty()).then(|| {
+        let sentence = format!(
+            "Said on the telephone, and in no revision yet: {}. Made as the prescription says, or as was said on the telephone?",
+            told.join("; ")
+        );
+        Fault::new(SendAnywayForm::made_by().key, sentence)
     })
 }
 
@@ -457,6 +510,8 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         changed: changed(work, &sent, form.carriage.purpose_code),
         changed_under: changed_under(work, &sent, form.carriage.purpose_code),
         unfinished: unfinished(work, &sent, form.carriage.purpose_code),
+        back: back_left_out(work, &sent, form.carriage.purpose_code),
+        told: told_otherwise(work, &sent, form.carriage.purpose_code),
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
@@ -480,6 +535,8 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         faults.push(Fault::new(SendAnywayForm::unmade().key, sentence));
     }
     faults.extend(ask_copied(work, &anyway.copied).filter(|_| !form.anyway.copied));
+    faults.extend(ask_back(work, &anyway.back).filter(|_| !form.anyway.wanted_back));
+    faults.extend(ask_made_by(&anyway.told).filter(|_| form.anyway.made_by.is_none()));
     if !anyway.unfinished.is_empty() && !form.anyway.unfinished {
         let sentence = format!(
             "Entered at the bench: {}. Is it finished?",

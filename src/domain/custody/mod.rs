@@ -106,8 +106,8 @@ pub use finished::waits_with_the_work;
 pub use fit_due::{fit_is_due, found_wanting};
 pub use fold::{Handlers, at, handlers, until};
 pub use handover::{
-    NotAskedFor, ToMake, copied_left_out, has_left_the_lab, is_nothing_registered, left_out,
-    not_asked_for, to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
+    NotAskedFor, ToMake, back_left_out, copied_left_out, has_left_the_lab, is_nothing_registered,
+    left_out, not_asked_for, to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
 };
 pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
@@ -127,7 +127,7 @@ pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
 pub use pieces::{has_come, is_back, is_unsaid_at, made_for_earlier, spares_at_the_lab};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
-pub use purpose::{Purpose, purpose_words};
+pub use purpose::{MadeBy, Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply, asks_from_the_work};
 pub use ready::{NotReady, deferred_arches, made_before, not_ready};
 pub use rounds::{

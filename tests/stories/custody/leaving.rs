@@ -501,3 +501,37 @@ async fn what_is_done_at_the_chair_after_the_signature_is_asked_about_told_and_w
     let history = scene.tom.get(&scene.at("/history")).await;
     history.sees("the lab works from it as it comes");
 }
+
+/// What comes back with the work is the office's answer in the text; that the lab asks itself before finished work leaves:
+/// common practice, no source.
+#[tokio::test]
+async fn finished_work_that_leaves_without_what_is_wanted_back_with_it_is_asked_about() {
+    let scene = Scene::opened().await;
+    let back = [("back.pattern", "yes"), ("back.records", "yes")];
+    scene.sign(&[&LEAST[..], &back].concat()).await.is(303);
+    let things = scene.things().await;
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let sent = [things.provisional.as_str(), things.bite.as_str()];
+    scene.release(&scene.anna, &sent, &[]).await.is(303);
+    let sound = sent.map(|tag| (tag, "sound"));
+    scene.receive(&scene.tom, &sound, &[]).await.is(303);
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let finished = [("purpose_code", "finished"), ("purpose", "")];
+    let asked = scene.release(&scene.tom, &[&last], &finished).await;
+    asked
+        .is(422)
+        .sees("Wanted back with the work and not ticked: ")
+        .sees("Provisional denture, upper");
+    // One of both along, and the other is still asked about.
+    let some = [last.as_str(), things.provisional.as_str()];
+    let asked = scene.release(&scene.tom, &some, &finished).await;
+    asked
+        .is(422)
+        .sees("Wanted back with the work and not ticked: Bite record");
+    let later = [&finished[..], &[("wanted_back", "yes")]].concat();
+    scene.release(&scene.tom, &some, &later).await.is(303);
+    let history = scene.anna.get(&scene.at("/history")).await;
+    history.sees("Wanted back with the work, and follows later: ");
+}
