@@ -116,7 +116,9 @@ pub use keeping::{KeepingHouses, KeptSince};
 pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, made_as, overdue};
 pub use offers::{CaseStep, Offers};
 pub use open_questions::WorkOver;
-pub use ordered::{Lacking, NotCome, Ordered, lacking, records_of_before, stays_by, travels};
+pub use ordered::{
+    Lacking, ListedThing, NotCome, Ordered, lacking, records_of_before, stays_by, travels,
+};
 pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use passed::{

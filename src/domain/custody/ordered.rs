@@ -15,8 +15,8 @@ use crate::domain::form::YesNo;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::{
-    Broken, Course, OrderKind, PatternSource, Piece, Prescription, Process, RepairPlace, Stage,
-    catalogue,
+    Broken, Course, Enclosed, OrderKind, PatternSource, Piece, Prescription, Process, RepairPlace,
+    Stage, catalogue,
 };
 use crate::domain::review::courses::course_of_piece;
 use crate::domain::values::arch::Arch;
@@ -48,6 +48,8 @@ pub struct Ordered {
     pub corrected: Option<Date>,
     /// The records by which the casts are mounted.
     pub records: Vec<Tag>,
+    /// What the list of enclosed things says of one of them beside its name.
+    pub listed: BTreeMap<Tag, ListedThing>,
     /// The day on which a thing is wanted back.
     pub wanted_back: BTreeMap<Tag, Date>,
     /// What does not come back.
@@ -134,6 +136,38 @@ impl WithTheWork {
                 .collect(),
             tags: named.filter_map(|row| row.tag.clone()).collect(),
         }
+    }
+}
+
+/// What the list of enclosed things says of one of them.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ListedThing {
+    /// Of how many pieces it is, where the list says so.
+    pub pieces: Option<u32>,
+    pub condition: String,
+}
+
+impl ListedThing {
+    fn of(row: &Enclosed) -> ListedThing {
+        let pieces = row.pieces.map(|pieces| pieces.get());
+        let condition = row.condition.as_ref().map(|words| words.as_str());
+        ListedThing {
+            pieces: pieces.and_then(|pieces| u32::try_from(pieces).ok()),
+            condition: condition.unwrap_or_default().to_owned(),
+        }
+    }
+
+    /// How many pieces are to be counted; none where it is one, or where nothing is said.
+    pub fn counted(&self) -> Option<u32> {
+        self.pieces.filter(|pieces| *pieces > 1)
+    }
+
+    /// "3 pieces, broken in two, 41 loose"; empty where the list says nothing of it.
+    pub fn words(&self) -> String {
+        let pieces = self.counted().map(|pieces| format!("{pieces} pieces"));
+        let condition = Some(self.condition.clone()).filter(|words| !words.is_empty());
+        let words: Vec<String> = pieces.into_iter().chain(condition).collect();
+        words.join(", ")
     }
 }
 
@@ -287,7 +321,10 @@ impl Ordered {
         for row in &document.prescription.enclosures.enclosed {
             match (&row.tag, &row.what) {
                 (Some(tag), _) if ordered.enclosed.contains(tag) => {}
-                (Some(tag), _) => ordered.enclosed.push(tag.clone()),
+                (Some(tag), _) => {
+                    ordered.enclosed.push(tag.clone());
+                    ordered.listed.insert(tag.clone(), ListedThing::of(row));
+                }
                 (None, Some(what)) => ordered.untagged.push(what.as_str().to_owned()),
                 (None, None) => {}
             }
@@ -380,12 +417,8 @@ impl Ordered {
     /// What is broken of a thing that is sent to be repaired: of the dentures that the text names, or else of those of
     /// the arches that are repaired; nothing any more once the lab has handed it back.
     pub fn broken_of(&self, item: &Item, case: &CaseState) -> Option<String> {
-        let (broken, since) = (self.broken.as_ref()?, self.since?);
-        let mut back = case.handoffs.iter().filter(|one| {
-            let is_since = one.released_at.unix_ms >= since.unix_ms;
-            one.from == Side::Lab && one.voided.is_none() && is_since
-        });
-        if back.any(|one| one.carries(&item.tag)) {
+        let broken = self.broken.as_ref()?;
+        if self.was_handed_back(&item.tag, case)? {
             return None;
         }
         let mut works = self.work.iter();
@@ -403,6 +436,22 @@ impl Ordered {
 }
 
 impl Ordered {
+    /// Whether the lab has handed a thing back since the text was signed; none where nothing is signed.
+    fn was_handed_back(&self, tag: &Tag, case: &CaseState) -> Option<bool> {
+        let since = self.since?;
+        let mut back = case.handoffs.iter().filter(|one| {
+            let is_since = one.released_at.unix_ms >= since.unix_ms;
+            one.from == Side::Lab && one.voided.is_none() && is_since
+        });
+        Some(back.any(|one| one.carries(tag)))
+    }
+
+    /// What the list says of a thing, until the lab has handed it back.
+    pub fn listed_of(&self, tag: &Tag, case: &CaseState) -> Option<&ListedThing> {
+        let is_back = self.was_handed_back(tag, case)?;
+        self.listed.get(tag).filter(|_| !is_back)
+    }
+
     /// Whether something is made for this jaw, as far as the pieces say; of those that say no jaw it may be any.
     fn is_made_for(&self, jaw: Arch) -> bool {
         let mut works = self.work.iter();
