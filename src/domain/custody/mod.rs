@@ -88,7 +88,7 @@ mod wind_up; // what cancelled work still moves
 mod workload; // how much waits for each technician
 mod worn; // what goes in and comes out
 
-pub use absent::absent;
+pub use absent::{absent, stays_behind};
 pub use balance::Balance;
 pub use card_since::CardSince;
 pub use case_state::CaseState;
