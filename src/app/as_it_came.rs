@@ -6,6 +6,7 @@ use super::custody_words::title_and_tag;
 use super::release::newer_than_packed;
 use super::since_packed::since_packed;
 use super::stated_of_flaws::signed_of;
+use super::template;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{
     Condition, Purpose, found_wanting, made_for_earlier, waits_with_the_work,
@@ -33,7 +34,12 @@ pub fn before_the_fit(work: &CaseWork, tags: &[Tag]) -> Vec<String> {
     };
     let flaws = tags.iter().filter_map(flaw);
     let wanting = tags.iter().filter_map(|tag| not_as_asked(work, tag));
-    flaws.chain(wanting).chain(earlier(work, tags)).collect()
+    let earlier = earlier(work, tags).into_iter();
+    flaws
+        .chain(wanting)
+        .chain(earlier)
+        .chain(template::not_come(work))
+        .collect()
 }
 
 /// What the office's own check has found not as asked of a thing that came back and was not worn since.
@@ -148,5 +154,9 @@ pub fn in_a_parcel(work: &CaseWork, handoff: &Handoff) -> Vec<String> {
     let earlier = earlier(work, &sent).filter(|_| is_from_lab);
     // What no list names comes first: it is asked about before anything is done.
     let came = came_along(handoff).into_iter();
-    came.chain(unlisted(work, handoff)).chain(earlier).collect()
+    let missed = template::not_in_parcel(work, handoff);
+    came.chain(unlisted(work, handoff))
+        .chain(earlier)
+        .chain(missed)
+        .collect()
 }

@@ -3,12 +3,12 @@
 
 use super::case_work::CaseWork;
 use super::changed_at_chair::changed_words;
-use super::custody_words::title_and_tag;
+use super::custody_words::{made_words, title_and_tag};
 use super::entry::{exception, late};
 use super::run::on_case::run_on_case;
 use super::see_case::CaseView;
 use super::sign_in::prove;
-use super::{App, AppError, Person, PostKey, see_case};
+use super::{App, AppError, Person, PostKey, see_case, template};
 use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::handoff::Handoff;
@@ -192,6 +192,8 @@ struct Anyway {
     back: Vec<Tag>,
     /// What the telephone said otherwise than the text in force.
     told: Vec<String>,
+    /// The arches whose clear template does not go along with the denture.
+    templates: Vec<Arch>,
 }
 
 impl Anyway {
@@ -209,6 +211,7 @@ impl Anyway {
             && unfinished(work, sent, purpose) == self.unfinished
             && back_left_out(work, sent, purpose) == self.back
             && told_otherwise(work, sent, purpose) == self.told
+            && templates(work, sent, purpose) == self.templates
     }
 }
 
@@ -345,6 +348,20 @@ fn told_otherwise(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<String
     calls.map(words).collect()
 }
 
+/// The arches whose clear template stays, though the denture leaves with which it was ordered.
+fn templates(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<Arch> {
+    match work.side {
+        Side::Office => Vec::new(),
+        Side::Lab => template::left_out(work, sent, purpose),
+    }
+}
+
+/// Asks about that.
+fn ask_template(arches: &[Arch]) -> Option<Fault> {
+    let sentence = template::left_out_words(arches)?;
+    Some(Fault::new(SendAnywayForm::template().key, sentence))
+}
+
 /// Asks by which of both the work was made; the answer stands in the entry.
 fn ask_made_by(told: &[String]) -> Option<Fault> {
     (!told.is_empty()).then(|| {
@@ -378,21 +395,6 @@ fn unfinished(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<String> {
         ))
     };
     arches.into_iter().filter_map(words).collect()
-}
-
-/// "wax try-in, upper and lower; ..."
-fn made_words(made: &[ToMake]) -> String {
-    let mut kinds: Vec<(ItemKind, Vec<&str>)> = Vec::new();
-    for (kind, arch) in made {
-        match kinds.iter_mut().find(|(own, _)| own == kind) {
-            Some((_, arches)) => arches.push(arch.shown()),
-            None => kinds.push((*kind, vec![arch.shown()])),
-        }
-    }
-    let words = kinds
-        .iter()
-        .map(|(kind, arches)| format!("{}, {}", kind.shown().to_lowercase(), arches.join(" and ")));
-    words.collect::<Vec<_>>().join("; ")
 }
 
 /// Work that was made before the revision in force was signed; where nobody has acknowledged that revision, the question
@@ -512,6 +514,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         unfinished: unfinished(work, &sent, form.carriage.purpose_code),
         back: back_left_out(work, &sent, form.carriage.purpose_code),
         told: told_otherwise(work, &sent, form.carriage.purpose_code),
+        templates: templates(work, &sent, form.carriage.purpose_code),
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
@@ -536,6 +539,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
     }
     faults.extend(ask_copied(work, &anyway.copied).filter(|_| !form.anyway.copied));
     faults.extend(ask_back(work, &anyway.back).filter(|_| !form.anyway.wanted_back));
+    faults.extend(ask_template(&anyway.templates).filter(|_| !form.anyway.template));
     faults.extend(ask_made_by(&anyway.told).filter(|_| form.anyway.made_by.is_none()));
     if !anyway.unfinished.is_empty() && !form.anyway.unfinished {
         let sentence = format!(

@@ -77,6 +77,7 @@ mod standing; // where the case as a whole stands
 mod standstill; // work that is stopped, paused or cancelled
 mod state; // one item: where and how it is
 mod stated; // what was signed of a flaw
+mod template; // the clear copy of an immediate denture's fitting surface
 #[cfg(test)]
 mod tests;
 mod to_avoid; // what goes into the work and is to be avoided
@@ -144,6 +145,7 @@ pub use standing::{Standing, standing};
 pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, HouseNames, PassedPlace, Spare, State};
 pub use stated::{Stated, stated};
+pub use template::{templates_left_out, templates_missed, templates_to_come};
 pub use to_avoid::to_avoid;
 pub use turns::{agenda, is_done};
 pub use unwritten::UnwrittenCall;

@@ -62,6 +62,8 @@ pub struct Ordered {
     pub work: Vec<OrderedWork>,
     /// What the steps of the bench follow from, piece by piece.
     pub bench: Vec<BenchPiece>,
+    /// The jaws of the immediate dentures with which a clear template is ordered; none where it may be any.
+    pub templates: Vec<Option<Arch>>,
     /// The moulds that are named for its teeth.
     pub moulds: Vec<String>,
     /// What a try-in is reset by, where one is.
@@ -359,6 +361,10 @@ impl Ordered {
         ordered.work = work(document);
         ordered.kind = document.prescription.order.kind;
         ordered.bench = bench_pieces(&document.prescription);
+        let has_template = document.prescription.cast_trim.stent == Some(YesNo::Yes);
+        let immediate = ordered.bench.iter();
+        let immediate = immediate.filter(|one| has_template && one.course == Course::Immediate);
+        ordered.templates = immediate.map(|one| one.arch).collect();
         ordered.reset = ResetBy::of(&document.prescription);
         ordered.broken = broken(document);
         ordered

@@ -71,6 +71,7 @@ command! {
     unmade: bool = Kind::Tick, "Send it anyway: what is ordered follows later", "";
     copied: bool = Kind::Tick, "Send it anyway: what was copied follows later", "";
     wanted_back: bool = Kind::Tick, "Send it anyway: what is wanted back with the work follows later", "";
+    template: bool = Kind::Tick, "Send it anyway: the clear template follows later", "";
     made_by: Option<MadeBy> = MadeBy::KIND, "How the work was made", "";
     corrected: bool = Kind::Tick, "It goes all the same: what was corrected since is known", "";
     vain: bool = Kind::Tick, "The carrier has it, though the work is canceled", "";
