@@ -38,7 +38,7 @@ pub fn before_the_fit(work: &CaseWork, tags: &[Tag]) -> Vec<String> {
     flaws
         .chain(wanting)
         .chain(earlier)
-        .chain(template::not_come(work))
+        .chain(template::not_come_with(work, tags))
         .collect()
 }
 

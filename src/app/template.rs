@@ -35,6 +35,16 @@ pub fn not_come(work: &CaseWork) -> Option<String> {
     }
 }
 
+/// What of it the office misses for the arches of these things, before one of them goes into a mouth.
+pub(super) fn not_come_with(work: &CaseWork, tags: &[Tag]) -> Option<String> {
+    let (things, treated) = ((&work.items[..], &work.state), work.case.arches.treated());
+    let own = tags.iter().filter_map(|tag| work.item(tag)?.arch);
+    let own: Vec<Arch> = own.collect();
+    let mut arches = templates_missed(&work.ordered, things, treated);
+    arches.retain(|arch| own.contains(arch));
+    not_come_words(&arches)
+}
+
 /// The arches of which the denture leaves with these things, and the template does not.
 pub(super) fn left_out(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<Arch> {
     let (things, treated) = ((&work.items[..], &work.state), work.case.arches.treated());

@@ -687,6 +687,29 @@ mod tests {
         }
     }
 
+    /// Common practice, no source: the template shows where a denture would press that goes in at surgery.
+    #[test]
+    fn a_clear_template_is_ordered_with_an_immediate_denture_alone() {
+        use crate::domain::prescription::samples;
+        for (course, stent, wanted) in [
+            ("immediate", "yes", &[Some(Arch::Upper)][..]),
+            ("immediate", "no", &[]),
+            ("copy", "yes", &[]),
+        ] {
+            let typed = [
+                ("order.course", course),
+                ("pieces.0.arch", "upper"),
+                ("pieces.0.stage", "process"),
+                ("cast_trim.stent", stent),
+            ];
+            let typed = typed.map(|(key, text)| (key.to_owned(), text.to_owned()));
+            let rx = read(&Raw::from(typed), Numbering::Iso3950).document;
+            let document = samples::document(rx);
+            let ordered = Ordered::of(&[(&document, Moment::new(0, 0))]);
+            assert_eq!(ordered.templates, wanted, "{course} {stent}");
+        }
+    }
+
     #[test]
     fn a_revision_that_leaves_out_the_spare_alone_says_the_same_of_the_rest() {
         use crate::domain::prescription::samples;
