@@ -6,11 +6,11 @@ use super::entry::late;
 use super::run::on_case::run_on_case;
 use super::several::handled;
 use super::{App, AppError, Person, PostKey, new_codes, see_case, write_draft};
-use crate::domain::custody::What;
 use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::events::Registered;
 use crate::domain::custody::forms::{ITEMS, NewItem, SetForm, SetShownForm};
-use crate::domain::custody::item::Item;
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::{What, templates_to_come};
 use crate::domain::fill::{SetRow, made_set, set_to_register};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -45,8 +45,23 @@ pub fn rows(view: &see_case::CaseView, course: Course) -> Vec<SetRow> {
     let (work, ordered): (_, &[OrderedWork]) = (&view.work, &view.work.ordered.work);
     match work.side {
         Side::Office => set_to_register(course, work.case.arches),
-        Side::Lab => made_set(ordered, work.case.arches),
+        Side::Lab => {
+            let mut rows = made_set(ordered, work.case.arches);
+            rows.extend(templates(work));
+            rows
+        }
     }
+}
+
+/// The clear templates that the lab has still to make.
+fn templates(work: &CaseWork) -> impl Iterator<Item = SetRow> {
+    let (things, treated) = ((&work.items[..], &work.state), work.case.arches.treated());
+    let arches = templates_to_come(&work.ordered, things, treated).into_iter();
+    arches.map(|arch| SetRow {
+        kind: ItemKind::ClearTemplate,
+        arch: Some(arch),
+        is_usual: true,
+    })
 }
 
 /// Whether a thing is ticked before anything is typed: it is usual, and none of it is there.

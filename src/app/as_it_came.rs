@@ -7,6 +7,7 @@ use super::custody_words::title_and_tag;
 use super::release::newer_than_packed;
 use super::since_packed::since_packed;
 use super::stated_of_flaws::signed_of;
+use super::template;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{
     Condition, Purpose, found_wanting, made_for_earlier, waits_with_the_work,
@@ -37,7 +38,10 @@ pub fn before_the_fit(work: &CaseWork, tags: &[Tag]) -> Vec<String> {
     // What the patient is to be kept from goes before all that.
     let avoided = tags.iter().filter_map(|tag| avoided_words(work, tag));
     let known = flaws.chain(wanting).chain(earlier(work, tags));
-    avoided.chain(known).collect()
+    avoided
+        .chain(known)
+        .chain(template::not_come_with(work, tags))
+        .collect()
 }
 
 /// What the office's own check has found not as asked of a thing that came back and was not worn since.
@@ -154,5 +158,6 @@ pub fn in_a_parcel(work: &CaseWork, handoff: &Handoff) -> Vec<String> {
     let came = came_along(handoff).into_iter();
     let avoided = sent.iter().filter_map(|tag| avoided_words(work, tag));
     let told = avoided.chain(came).chain(unlisted(work, handoff));
-    told.chain(earlier).collect()
+    let missed = template::not_in_parcel(work, handoff);
+    told.chain(earlier).chain(missed).collect()
 }

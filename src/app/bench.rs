@@ -11,6 +11,7 @@ use super::questions::picture_chosen;
 use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
 use super::stated_of_flaws::stated_at_the_lab;
+use super::template;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{
     BenchEntry, BenchMeasure, BenchPiece, BenchProgress, BenchStep, MeasuredValue, Mounting,
@@ -188,6 +189,7 @@ pub fn lacking_here(work: &CaseWork) -> Vec<String> {
     words.extend(record_of_before(work));
     words.extend(stated_at_the_lab(work));
     words.extend(changed_at_the_chair(work));
+    words.extend(template::not_come(work));
     words
 }
 

@@ -11,6 +11,7 @@ use super::security::{Happened, happened};
 use super::sign_in::{
     Entered, begin_session, begin_session_by_code, confirm_password, end, leave_behind,
 };
+use super::tries::Doors;
 use super::visit::Visit;
 use super::{App, AppError, Person, ended, witness};
 use crate::domain::form::{Kind, NEW_PASSWORD, PASSWORD, Proof, Secret, command};
@@ -54,6 +55,7 @@ pub async fn set_code(app: &App, person: &Person, form: &CodeForm) -> Result<(),
         return Err(AppError::NotFound);
     }
     confirm_password(app, person, form.password.as_str()).await?;
+    Doors::count_made(app, &person.account.id).await?;
     let hash = app.hash_password(form.new_bench_code.as_str()).await?;
     let now = app.outside.now_ms();
     let id = &person.account.id;

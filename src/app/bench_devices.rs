@@ -4,6 +4,7 @@ use super::bindings::{binding_of_device, is_allowed, is_allowed_as};
 use super::run::write;
 use super::security::Happened;
 use super::sign_in::{confirm_password, secret_hash};
+use super::tries::Doors;
 use super::{App, AppError, Person, ended};
 use crate::domain::form::{Kind, PASSWORD, Secret, command, name};
 use crate::domain::people::bench_code::DEVICE_NAME_MOST;
@@ -67,6 +68,7 @@ pub async fn allow(app: &App, person: &Person, form: &AllowForm) -> Result<Strin
         return Err(field("Another device has this name: give each its own."));
     }
     confirm_password(app, person, form.password.as_str()).await?;
+    Doors::count_made(app, &person.account.id).await?;
     let secret = app.outside.token()?;
     let mut device = DeviceRow {
         id: DeviceId::new(app.outside.identity()?),

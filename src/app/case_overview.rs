@@ -12,6 +12,7 @@ use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
 use super::signed_words::signed;
 use super::stated_of_flaws::stated_at_the_lab;
+use super::template;
 use super::waiting::{self, WaitLine};
 use super::{AppError, Person};
 use crate::domain::custody::case::Place;
@@ -293,6 +294,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         reminders: [
             stated_at_the_lab(work),
             changed_at_the_chair(work),
+            Vec::from_iter(template::not_come(work)),
             spares_and_checks(work, &view.office_open),
         ]
         .concat(),

@@ -6,12 +6,12 @@ use crate::domain::custody::at as custody_at;
 use crate::domain::custody::emptied::emptied;
 use crate::domain::custody::events::Closed;
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::custody::item::Item;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::ribbon::{Quality, Ribbon, RibbonLine};
 use crate::domain::custody::{
     CaseState, Condition, Custody, Disposition, Found, Gone, Holder, HouseNames, Outcome,
-    PassedPlace, Sent, State, Trouble, What, handlers, loan,
+    PassedPlace, Sent, State, ToMake, Trouble, What, handlers, loan,
 };
 use crate::domain::people::party::Side;
 use crate::domain::people::patient::OwnTeeth;
@@ -317,6 +317,21 @@ pub fn title_of(work: &CaseWork, tag: &Tag) -> String {
 /// An item by title and tag.
 pub fn title_and_tag(work: &CaseWork, tag: &Tag) -> String {
     format!("{} {tag}", title_of(work, tag))
+}
+
+/// "wax try-in, upper and lower; ..."
+pub(super) fn made_words(made: &[ToMake]) -> String {
+    let mut kinds: Vec<(ItemKind, Vec<&str>)> = Vec::new();
+    for (kind, arch) in made {
+        match kinds.iter_mut().find(|(own, _)| own == kind) {
+            Some((_, arches)) => arches.push(arch.shown()),
+            None => kinds.push((*kind, vec![arch.shown()])),
+        }
+    }
+    let words = kinds
+        .iter()
+        .map(|(kind, arches)| format!("{}, {}", kind.shown().to_lowercase(), arches.join(" and ")));
+    words.collect::<Vec<_>>().join("; ")
 }
 
 /// `provisional`, for a place that says already that it is a denture.

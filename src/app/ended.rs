@@ -4,14 +4,15 @@
 //!
 //! It is written in `record.ended` beside the key, which whoever writes the database does not reach, and not in the
 //! record, which would keep for good when each person leaves the house. The programs of one machine share the file. If it
-//! is missing or full, all sessions that began before end: deleting the file brings none back.
+//! is missing or full of sessions, all sessions that began before end: deleting the file brings none back. Of what was
+//! ended for good nobody makes so much in a day that it fills the file (`tries.rs`).
 //!
 //! The file is read and written on a thread of its own ([`on_a_thread`]), since that waits for other programs and for the
 //! disk. Whoever answers a request reads it first ([`look`]), and then asks what is remembered ([`holds`]).
 
 use super::{App, AppError};
 use crate::domain::values::ids::AccountId;
-use crate::store::ended_file::{EndedFile, EndedHead, MOST, is_for_good};
+use crate::store::ended_file::{EndedFile, EndedHead, MOST, first_of_many, is_for_good};
 use crate::store::{Connection, StoreError, bench_codes, feeds, people};
 use std::collections::BTreeMap;
 use std::io;
@@ -103,7 +104,7 @@ pub(super) async fn note_all(app: &App, ended: Vec<(String, i64)>) {
         for (hash, ends_ms) in &ended {
             one.sessions.retain(|_, ends| *ends > now);
             if one.sessions.len() >= MOST {
-                one.end_all_before(now);
+                one.make_room(now);
             }
             one.sessions.insert(hash.clone(), *ends_ms);
         }
@@ -178,6 +179,18 @@ fn read(file: &EndedFile, known: Option<EndedHead>, now_ms: i64) -> io::Result<F
 }
 
 impl Remembered {
+    /// As the file does where it is full.
+    fn make_room(&mut self, now_ms: i64) {
+        let lines = self.sessions.iter().map(|(name, ends)| (name, *ends));
+        let first = first_of_many(lines, now_ms).cloned();
+        match first {
+            Some(first) => {
+                self.sessions.remove(&first);
+            }
+            None => self.end_all_before(now_ms),
+        }
+    }
+
     fn end_all_before(&mut self, now_ms: i64) {
         self.none_before_ms = now_ms;
         self.sessions.retain(|_, ends| is_for_good(*ends, now_ms));

@@ -50,6 +50,7 @@ pub async fn make(app: &App, person: &Person, form: &Proof) -> Result<String, Ap
         return Err(AppError::NotFound);
     }
     confirm_password(app, person, form.password.as_str()).await?;
+    Doors::count_made(app, &person.account.id).await?;
     let secret = app.outside.token()?;
     let (secret_hash, made_ms) = (secret_hash(&secret), app.outside.now_ms());
     let id = &person.account.id;

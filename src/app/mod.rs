@@ -137,6 +137,7 @@ mod stated_of_flaws; // what was signed of what was found wanting
 pub mod take_back;
 pub mod take_remedy;
 mod teeth_elsewhere; // what the patient has by other cases
+pub mod template; // what shows at surgery where a denture would press
 pub mod typed;
 pub mod untyped;
 pub mod usual_sets;

@@ -1,6 +1,7 @@
 //! The lab passes work on to a second laboratory; the office says its word; things go there and come back.
 
 use super::case_work::CaseWork;
+use super::custody_words::title_and_tag;
 use super::entry::{late, signed};
 use super::manage::readable_parties;
 use super::recorded::reference::hold_house;
@@ -17,6 +18,7 @@ use crate::domain::custody::forms::{
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CaseStep, ConsentAsked, Offers, PassLeg, PassedWork, SecondLab, by_revision, doubts,
+    stays_behind,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::prescription::revision::Document;
@@ -114,7 +116,7 @@ pub fn is_of_an_order(work: &CaseWork) -> bool {
     newest_only(work, work.case.revision).is_ok()
 }
 
-/// Asks once more where things of another arch go along, or the work would come back too late.
+/// Asks once more where things of another arch go along, what the work is done on stays here, or it would come back too late.
 fn refuse_in_doubt(
     work: &CaseWork,
     form: &PassOnForm,
@@ -123,7 +125,11 @@ fn refuse_in_doubt(
     let tags = earlier.map_or(&form.items, |one| &one.items);
     let items: Vec<&Item> = tags.iter().filter_map(|tag| work.item(tag)).collect();
     let wanted = form.wanted.date();
-    let doubts = doubts(&items, form.arches, (wanted, work.day_due()));
+    let mut doubts = doubts(&items, form.arches, (wanted, work.day_due()));
+    // What is away by an earlier authorization goes on as it is.
+    if earlier.is_none() {
+        doubts.extend(left_here(work, form));
+    }
     match doubts.is_empty() || form.is_sure {
         true => Ok(()),
         false => Err(AppError::field(
@@ -131,6 +137,22 @@ fn refuse_in_doubt(
             format!("{} Is that meant so?", doubts.join(" ")),
         )),
     }
+}
+
+/// What the work is done on, and would stay here.
+fn left_here(work: &CaseWork, form: &PassOnForm) -> Vec<String> {
+    let case = (&work.items[..], &work.state);
+    let (left, bare) = stays_behind(case, (form.work, form.arches), &form.items);
+    let named: Vec<String> = left.iter().map(|tag| title_and_tag(work, tag)).collect();
+    let needed = (!named.is_empty()).then(|| {
+        let (what, named) = (form.work.shown(), named.join("; "));
+        format!("Needed for this work ({what}), and not ticked: {named}.")
+    });
+    let bare = bare.into_iter().map(|arch| {
+        let (arches, arch) = (form.arches.shown(), arch.shown());
+        format!("What is to be done is for: {arches}, and nothing of the {arch} arch goes along.")
+    });
+    needed.into_iter().chain(bare).collect()
 }
 
 /// Passes work on, by an authorisation of its own.

@@ -10,11 +10,12 @@ use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::{Asked, Received};
 use crate::domain::custody::forms::ReceiptForm;
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::custody::{CaseStep, Matter, What};
+use crate::domain::custody::{CaseStep, ListedThing, Matter, What};
 use crate::domain::people::party::{Party, Side};
 use crate::domain::values::ids::{CaseNumber, Code, EventId, HandoffId, Tag};
 use crate::store::custody::{case_of_release, find_handoff, find_item};
 use crate::store::{Tx, cases};
+use std::collections::BTreeMap;
 
 /// What of a case is listed to be found by the address of a handoff.
 const HANDOFFS: &str = "what is listed of its handoffs";
@@ -80,6 +81,23 @@ pub fn came_along(work: &CaseWork, scanned: &str) -> Option<Code> {
     (code.as_str() != work.case.number.as_str()).then_some(code)
 }
 
+/// What the prescription in force says of a thing that comes to the lab, and what has to be known when it is received.
+pub fn listed<'a>(work: &'a CaseWork, handoff: &Handoff, tag: &Tag) -> Option<&'a ListedThing> {
+    let is_to_lab = handoff.to == Side::Lab;
+    let listed = work.ordered.listed_of(tag, &work.state);
+    listed.filter(|_| is_to_lab)
+}
+
+/// Of how many pieces that says that the things are which were sent uncounted.
+fn listed_pieces(work: &CaseWork, handoff: &Handoff) -> BTreeMap<Tag, u32> {
+    let sent = handoff.sent.iter().filter(|sent| sent.pieces.is_none());
+    let counted = sent.filter_map(|sent| {
+        let pieces = listed(work, handoff, &sent.tag)?.counted()?;
+        Some((sent.tag.clone(), pieces))
+    });
+    counted.collect()
+}
+
 /// Receives a handoff; returns the number of its case.
 pub async fn receive(
     app: &App,
@@ -91,7 +109,8 @@ pub async fn receive(
     let (seen, handoff) = see(app, person, id).await?;
     let late = late(person, form.from_paper.as_ref())?;
     if !handoff.outstanding().is_empty() {
-        form.of(&handoff).map_err(AppError::Invalid)?;
+        let listed = listed_pieces(&seen, &handoff);
+        form.of(&handoff, &listed).map_err(AppError::Invalid)?;
         prove(app, person, form.password.as_str()).await?;
     }
     let what = |work: &CaseWork| {
@@ -99,7 +118,8 @@ pub async fn receive(
         if handoff.outstanding().is_empty() {
             return Err(AppError::Refused(vec![already(&handoff)]));
         }
-        let (parcels, items) = form.of(&handoff).map_err(AppError::Invalid)?;
+        let listed = listed_pieces(work, &handoff);
+        let (parcels, items) = form.of(&handoff, &listed).map_err(AppError::Invalid)?;
         Ok(What::Received(Received {
             handoff: id.clone(),
             place: work.side,

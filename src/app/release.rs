@@ -4,19 +4,19 @@
 use super::avoided_things::avoided_words;
 use super::case_work::CaseWork;
 use super::changed_at_chair::changed_words;
-use super::custody_words::title_and_tag;
+use super::custody_words::{made_words, title_and_tag};
 use super::entry::{exception, late};
 use super::run::on_case::run_on_case;
 use super::see_case::CaseView;
 use super::sign_in::prove;
-use super::{App, AppError, Person, PostKey, see_case};
+use super::{App, AppError, Person, PostKey, see_case, template};
 use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{
-    self, CaseStep, ChangedAtChair, Lacking, NotAskedFor, NotCome, Offers, Purpose, Sent, ToMake,
-    What, is_sent_by_mistake, made_before, travels,
+    self, CaseStep, ChangedAtChair, Lacking, NotAskedFor, NotCome, Offers, PhoneCall, Purpose,
+    Sent, ToMake, What, is_sent_by_mistake, made_before, travels,
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
@@ -166,10 +166,11 @@ pub async fn release(
             seal: String::new(),
             exception: exception.clone(),
             parcels: form.parcels.clone(),
-            stays: anyway.stays.clone(),
+            stays: [&anyway.stays[..], &anyway.back].concat(),
             unread: anyway.unread,
             older: (!anyway.older.is_empty()).then_some(work.case.revision),
             as_it_comes: (!anyway.changed.is_empty()).then_some(work.case.revision),
+            made_by: form.anyway.made_by.filter(|_| !anyway.told.is_empty()),
             awaits_pickup: form.taken_by.is_empty(),
             taken_by: form.taken_by.clone(),
         });
@@ -201,6 +202,12 @@ struct Anyway {
     changed_under: Vec<ChangedAtChair>,
     /// What is called finished, and is not entered as that.
     unfinished: Vec<String>,
+    /// What is wanted back with the work, and stays though finished work leaves.
+    back: Vec<Tag>,
+    /// What the telephone said otherwise than the text in force.
+    told: Vec<String>,
+    /// The arches whose clear template does not go along with the denture.
+    templates: Vec<Arch>,
 }
 
 impl Anyway {
@@ -216,6 +223,9 @@ impl Anyway {
             && changed(work, sent, purpose) == self.changed
             && changed_under(work, sent, purpose) == self.changed_under
             && unfinished(work, sent, purpose) == self.unfinished
+            && back_left_out(work, sent, purpose) == self.back
+            && told_otherwise(work, sent, purpose) == self.told
+            && templates(work, sent, purpose) == self.templates
     }
 }
 
@@ -325,6 +335,66 @@ fn ask_copied(work: &CaseWork, copied: &[Tag]) -> Option<Fault> {
     })
 }
 
+/// What is wanted back with the work and stays here, though the lab sends finished work.
+fn back_left_out(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<Tag> {
+    if work.side != Side::Lab || work.stands_still() {
+        return Vec::new();
+    }
+    let (case, treated) = ((&work.items[..], &work.state), work.case.arches.treated());
+    custody::back_left_out(&work.ordered, case, treated, (sent, purpose))
+}
+
+/// Asks about that.
+fn ask_back(work: &CaseWork, back: &[Tag]) -> Option<Fault> {
+    let named: Vec<String> = back.iter().map(|tag| title_and_tag(work, tag)).collect();
+    (!named.is_empty()).then(|| {
+        let sentence = format!(
+            "Wanted back with the work and not ticked: {}. Tick it above, or send without it?",
+            named.join("; ")
+        );
+        Fault::new(SendAnywayForm::wanted_back().key, sentence)
+    })
+}
+
+/// What was said on the telephone otherwise than the text in force, where the lab sends work and no revision says it yet.
+fn told_otherwise(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<String> {
+    let goes_on = work.side == Side::Lab && work.case.revision > 0 && !work.state.is_cancelled();
+    if !goes_on || work_among(work, sent, purpose).is_empty() {
+        return Vec::new();
+    }
+    let calls = work.state.calls_left_open(&work.ordered);
+    let words = |call: &PhoneCall| {
+        let said = call.text.trim().trim_end_matches('.');
+        format!("{said} (call of {})", call.at.in_words())
+    };
+    calls.map(words).collect()
+}
+
+/// The arches whose clear template stays, though the denture leaves with which it was ordered.
+fn templates(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<Arch> {
+    match work.side {
+        Side::Office => Vec::new(),
+        Side::Lab => template::left_out(work, sent, purpose),
+    }
+}
+
+/// Asks about that.
+fn ask_template(arches: &[Arch]) -> Option<Fault> {
+    let sentence = template::left_out_words(arches)?;
+    Some(Fault::new(SendAnywayForm::template().key, sentence))
+}
+
+/// Asks by which of both the work was made; the answer stands in the entry.
+fn ask_made_by(told: &[String]) -> Option<Fault> {
+    (!told.is_empty()).then(|| {
+        let sentence = format!(
+            "Said on the telephone, and in no revision yet: {}. Made as the prescription says, or as was said on the telephone?",
+            told.join("; ")
+        );
+        Fault::new(SendAnywayForm::made_by().key, sentence)
+    })
+}
+
 /// What is sent as finished, and the steps at the bench are not entered to their end: "upper, 2 of 8 steps; open: flasked".
 fn unfinished(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<String> {
     if work.side != Side::Lab || purpose != Purpose::Finished {
@@ -347,21 +417,6 @@ fn unfinished(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<String> {
         ))
     };
     arches.into_iter().filter_map(words).collect()
-}
-
-/// "wax try-in, upper and lower; ..."
-fn made_words(made: &[ToMake]) -> String {
-    let mut kinds: Vec<(ItemKind, Vec<&str>)> = Vec::new();
-    for (kind, arch) in made {
-        match kinds.iter_mut().find(|(own, _)| own == kind) {
-            Some((_, arches)) => arches.push(arch.shown()),
-            None => kinds.push((*kind, vec![arch.shown()])),
-        }
-    }
-    let words = kinds
-        .iter()
-        .map(|(kind, arches)| format!("{}, {}", kind.shown().to_lowercase(), arches.join(" and ")));
-    words.collect::<Vec<_>>().join("; ")
 }
 
 /// Work that was made before the revision in force was signed; where nobody has acknowledged that revision, the question
@@ -479,6 +534,9 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         changed: changed(work, &sent, form.carriage.purpose_code),
         changed_under: changed_under(work, &sent, form.carriage.purpose_code),
         unfinished: unfinished(work, &sent, form.carriage.purpose_code),
+        back: back_left_out(work, &sent, form.carriage.purpose_code),
+        told: told_otherwise(work, &sent, form.carriage.purpose_code),
+        templates: templates(work, &sent, form.carriage.purpose_code),
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
@@ -503,6 +561,9 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
     }
     faults.extend(ask_avoided(work, &sent).filter(|_| !form.anyway.avoided));
     faults.extend(ask_copied(work, &anyway.copied).filter(|_| !form.anyway.copied));
+    faults.extend(ask_back(work, &anyway.back).filter(|_| !form.anyway.wanted_back));
+    faults.extend(ask_template(&anyway.templates).filter(|_| !form.anyway.template));
+    faults.extend(ask_made_by(&anyway.told).filter(|_| form.anyway.made_by.is_none()));
     if !anyway.unfinished.is_empty() && !form.anyway.unfinished {
         let sentence = format!(
             "Entered at the bench: {}. Is it finished?",

@@ -1,7 +1,8 @@
 //! Wrong passwords, counted by door: a name from one address, an address whatever the name, a name from anywhere, a
 //! browser in which its owner has signed in before, somebody who is signed in; addresses of calendars that open none, by
 //! where they were asked from; checkpoints that the record's key has not signed, by whoever sends them; and alarms, by whose
-//! browser has found them. A try counts when it was wrong.
+//! browser has found them. A try counts when it was wrong; beside them, what somebody makes that is kept for years when it
+//! ends counts each time.
 //!
 //! The first is what keeps a guesser out, and keeps nobody else out with him. The second and third bound one who
 //! guesses at many names, or from many addresses. Whoever has signed in in a browser before is asked at a door of his
@@ -25,6 +26,9 @@ const FOR_ONE_NAME: i64 = 60;
 /// Checkpoints that the record's key has not signed, of one person in an hour: a browser that keeps one sends it with each
 /// page, and what it is told stays the same.
 const FOREIGN_NOTES: i64 = 10;
+/// Addresses of a calendar, codes and devices of the bench that one person makes in a day: when they end, each is kept
+/// for years among what was ended.
+const MADE: i64 = 20;
 
 /// Alarms of one person in a day: as many browsers as somebody has, each of which keeps one checkpoint.
 const ALARMS: i64 = 5;
@@ -144,6 +148,33 @@ impl Doors {
         Doors(vec![(format!("alarm:{account}"), rule)])
     }
 
+    /// Of somebody who makes an address of a calendar, a code or a device of the bench.
+    fn of_made(account: &AccountId) -> Doors {
+        let rule = Rule::Window {
+            most: MADE,
+            ms: DAY_MS,
+        };
+        Doors(vec![(format!("made:{account}"), rule)])
+    }
+
+    /// Counts one more that somebody makes of these.
+    ///
+    /// # Errors
+    /// A refusal in words, where enough were made for a day.
+    pub async fn count_made(app: &App, account: &AccountId) -> Result<(), AppError> {
+        let doors = Doors::of_made(account);
+        let asked = doors.ask(app).await;
+        if let Err(AppError::Closed { .. }) = asked {
+            return Err(enough_made());
+        }
+        asked?;
+        // Those who asked at the same moment are counted one after the other.
+        match doors.count(app).await? {
+            count if count > MADE => Err(enough_made()),
+            _ => Ok(()),
+        }
+    }
+
     /// The name under which its tries are looked at one after the other.
     pub fn name(&self) -> &str {
         self.0.first().map_or("", |(name, _)| name)
@@ -201,6 +232,13 @@ impl Doors {
         })
         .await
     }
+}
+
+fn enough_made() -> AppError {
+    AppError::Refused(vec![format!(
+        "You have made {MADE} new addresses, codes or devices within a day, which is the most. What you made last still \
+         works; make another tomorrow."
+    )])
 }
 
 #[cfg(test)]

@@ -134,12 +134,14 @@ fn write(path: &Path, ended: &[(String, i64)], now_ms: i64) -> io::Result<()> {
             line.as_ref()
                 .is_none_or(|(other, ends)| *ends <= now_ms || other == hash)
         };
-        let mut place = place_of(&lines, is_over);
-        if place.is_none() {
-            head = empty(&file, &mut lines, now_ms, head.writes + 1)?;
-            place = place_of(&lines, is_over);
-        }
-        let place = place.unwrap_or_else(|| soonest(&lines));
+        let free = place_of(&lines, is_over).or_else(|| soonest_of_many(&lines, now_ms));
+        let place = match free {
+            Some(place) => place,
+            None => {
+                head = empty(&file, &mut lines, now_ms, head.writes + 1)?;
+                place_of(&lines, is_over).unwrap_or_default()
+            }
+        };
         write_line(&file, place + 1, &format!("{hash} {ends_ms}"))?;
         let line = Some((hash.clone(), *ends_ms));
         match lines.get_mut(place) {
@@ -157,11 +159,23 @@ fn place_of(lines: &[Line], is_over: impl Fn(&Line) -> bool) -> Option<usize> {
     over.or(Some(lines.len()).filter(|next| *next < MOST))
 }
 
-/// The line that is the first to be of no use any more, where all are of what was ended for good.
-fn soonest(lines: &[Line]) -> usize {
-    let ends = |line: &Line| line.as_ref().map(|(_, ends)| *ends);
-    let first = lines.iter().enumerate().min_by_key(|(_, line)| ends(line));
-    first.map_or(0, |(place, _)| place)
+/// The line of what was ended for good longest ago, where most lines are of such: ending every session would make little
+/// room then, and would do so again with each line that follows.
+fn soonest_of_many(lines: &[Line], now_ms: i64) -> Option<usize> {
+    let all = lines.iter().enumerate();
+    let ends = all.filter_map(|(place, line)| Some((place, line.as_ref()?.1)));
+    first_of_many(ends, now_ms)
+}
+
+/// Of lines with until when each is of use: that of what was ended for good longest ago, where they are more than half of
+/// what is kept.
+pub fn first_of_many<T>(lines: impl Iterator<Item = (T, i64)>, now_ms: i64) -> Option<T> {
+    let for_good: Vec<(T, i64)> = lines
+        .filter(|(_, ends_ms)| is_for_good(*ends_ms, now_ms))
+        .collect();
+    let is_most = for_good.len() > MOST / 2;
+    let first = for_good.into_iter().min_by_key(|(_, ends_ms)| *ends_ms);
+    first.filter(|_| is_most).map(|(line, _)| line)
 }
 
 /// Ends every session of before. The head says so first, and is on the disk before a line of theirs makes room. The file
@@ -368,18 +382,27 @@ mod tests {
     }
 
     #[test]
-    fn where_all_was_ended_for_good_the_first_that_is_of_no_use_makes_room() {
-        let (_folder, file) = in_a_folder();
-        file.head(300).unwrap();
-        let written = locked(file.path()).unwrap();
-        for number in 1..=MOST {
-            let ends = LONG + i64::from(number != 5);
-            write_line(&written, number, &format!("device{number} {ends}")).unwrap();
+    fn where_most_was_ended_for_good_the_first_of_that_makes_room_and_nobody_is_signed_out() {
+        for (sessions, ends_all) in [(0, false), (MOST / 2 - 1, false), (MOST / 2, true)] {
+            let (_folder, file) = in_a_folder();
+            file.head(300).unwrap();
+            let written = locked(file.path()).unwrap();
+            for number in 1..=MOST {
+                let line = match number > MOST - sessions {
+                    true => format!("session{number} 900"),
+                    false => format!("device{number} {}", LONG + i64::from(number != 5)),
+                };
+                write_line(&written, number, &line).unwrap();
+            }
+            drop(written);
+            file.write(&[("b".to_owned(), LONG)], 400).unwrap();
+            let names = names(&file);
+            let has = |name: &str| names.iter().any(|one| one == name);
+            assert!(has("b"), "{sessions}");
+            assert_eq!(has("device5"), ends_all, "{sessions}");
+            let none_before_ms = if ends_all { 400 } else { 300 };
+            assert_eq!(file.head(400).unwrap().none_before_ms, none_before_ms);
+            assert_eq!(names.len() == MOST, !ends_all, "{sessions}");
         }
-        drop(written);
-        file.write(&[("b".to_owned(), LONG)], 400).unwrap();
-        let names = names(&file);
-        assert_eq!(names.len(), MOST);
-        assert!(names.contains(&"b".to_owned()) && !names.contains(&"device5".to_owned()));
     }
 }

@@ -460,6 +460,7 @@ fn a_release() -> impl Strategy<Value = What> {
                 unread: None,
                 older: None,
                 as_it_comes: None,
+                made_by: None,
                 awaits_pickup,
                 taken_by: if awaits_pickup {
                     String::new()

@@ -31,7 +31,8 @@ impl Scene {
     /// Goes from the lab to the office, and is received there.
     async fn comes_back(&self, tag: &str, purpose: &str) {
         self.world.pass_minutes(2);
-        let purpose = [("purpose_code", purpose)];
+        // Pattern and record stay at the lab for now, though a finished copy wants them back with it.
+        let purpose = [("purpose_code", purpose), ("wanted_back", "yes")];
         self.release(&self.tom, &[tag], &purpose).await.is(303);
         self.receive(&self.anna, &[(tag, "sound")], &[])
             .await

@@ -262,7 +262,9 @@ async fn an_immediate_of_both_arches_says_after_every_step_whose_turn_it_is() {
         .await;
     scene.turn("both made", LAB, "", MAKE).await;
     let back = [first.as_str(), second.as_str(), sent[0], sent[1], sent[2]];
-    scene.sends(&scene.tom, &back, "finished", &[DONE]).await;
+    // The clear templates that are ordered with them follow.
+    let follow = [DONE, ("template", "yes")];
+    scene.sends(&scene.tom, &back, "finished", &follow).await;
     scene.turn("sent back", AWAY, RECEIVE, "").await;
     scene.comes_to(&scene.anna, &back).await;
     scene.turn("back", OFFICE, FIT, "").await;

@@ -367,6 +367,32 @@ async fn who_asks_for_thirty_addresses_that_open_nothing_waits_and_keeps_nobody_
 }
 
 #[tokio::test]
+async fn who_makes_more_than_twenty_addresses_in_a_day_is_told_so_and_signs_nobody_out() {
+    let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
+    let nobody = scene.world.nobody();
+    let mut last = String::new();
+    for _ in 0..20 {
+        last = makes(&scene.dora).await;
+    }
+    for _ in 20..25 {
+        let fields = [("password", PASSWORD)];
+        let answer = scene.dora.send("/account", "/account/feed", &fields).await;
+        answer
+            .is(409)
+            .sees("20 new addresses, codes or devices within a day");
+        assert_eq!(answer.count("input.link"), 0);
+    }
+    // What she made last still works, a colleague makes her own, and nobody has to sign in again.
+    nobody.get(&last).await.is(200);
+    makes(&scene.anna).await;
+    for who in [&scene.dora, &scene.anna, &scene.tom] {
+        who.get("/").await.is(200);
+    }
+    scene.world.pass_minutes(24 * 60 + 1);
+    makes(&scene.world.visitor("dora").await).await;
+}
+
+#[tokio::test]
 async fn two_hundred_cases_are_one_file() {
     let mut scene = signed().await;
     for _ in 1..200 {

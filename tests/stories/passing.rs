@@ -1263,3 +1263,31 @@ async fn the_second_laboratory_is_told_what_was_corrected_of_the_things_that_it_
         .sees("the bite is of the second visit. Ask Kiln Laboratory before you go on.")
         .sees_not("the copy is of another resin");
 }
+
+/// Common practice, no source: both arches are flasked from their own try-ins.
+#[tokio::test]
+async fn work_for_both_arches_that_goes_with_the_things_of_one_is_asked_about() {
+    let (scene, _) = at_the_lab("yes").await;
+    scene.accept(1).await;
+    let mut tags = Vec::new();
+    for arch in ["upper", "lower"] {
+        let tag = scene.add(&scene.tom, "try_in", arch, "here").await;
+        let cleaned = scene.record(&scene.tom, &tag, "disinfect", &CLEANED).await;
+        cleaned.is(303);
+        tags.push(tag);
+    }
+    let anvil = scene.anvil().await;
+    let both = [
+        ("second_party", anvil.as_str()),
+        ("pass_work", "processing"),
+        ("pass_arches", "both"),
+    ];
+    let asked = scene.passes_on(&scene.tom, &tags[0], &both).await;
+    asked.is(422).sees(
+        "Needed for this work (flasking, packing and curing), and not ticked: Wax try-in, lower",
+    );
+    let lower = format!("{}.goes", tags[1]);
+    let with_it = [&both[..], &[(lower.as_str(), "yes")]].concat();
+    let passed = scene.passes_on(&scene.tom, &tags[0], &with_it).await;
+    passed.is(303);
+}

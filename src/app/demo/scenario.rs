@@ -659,6 +659,7 @@ async fn hand_over(
         ("purpose", words),
         // The demo lab enters the first steps alone.
         ("unfinished", "yes"),
+        ("wanted_back", "yes"),
     ]);
     for tag in tags {
         form.insert(format!("{}.take", tag.as_str()), "yes".to_owned());

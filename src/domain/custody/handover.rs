@@ -4,6 +4,7 @@ use super::agenda::OrderedWork;
 use super::case::Place;
 use super::case_state::CaseState;
 use super::copied::copied_at_the_lab;
+use super::finished::has_finished_work;
 use super::fit_due::found_wanting;
 use super::item::{Item, ItemKind};
 use super::lineage::{is_delivered_as, made_as};
@@ -162,6 +163,40 @@ pub fn to_go_with_the_work(ordered: &Ordered, items: &[Item], case: &CaseState) 
     };
     let wanted = items.iter().filter(is_wanted);
     wanted.map(|item| item.tag.clone()).collect()
+}
+
+/// What is wanted back with the work and would stay at the lab, though finished work is sent: of the arches of that work, and
+/// what is of no arch once no other work is left here that needs it. What was copied is asked about by itself.
+pub fn back_left_out(
+    ordered: &Ordered,
+    (items, case): (&[Item], &CaseState),
+    arches: &[Arch],
+    (sent, purpose): (&[Tag], Purpose),
+) -> Vec<Tag> {
+    let tags: Vec<&Tag> = sent.iter().collect();
+    if purpose.is_return() || !has_finished_work(case, items, Some(purpose), &tags) {
+        return Vec::new();
+    }
+    let going = items.iter().filter(|item| sent.contains(&item.tag));
+    let going: Vec<Arch> = going
+        .filter(|item| item.kind.is_wearable())
+        .filter_map(|item| item.arch)
+        .collect();
+    let pieces = pieces(ordered, items, case, arches);
+    let is_needed = pieces
+        .iter()
+        .any(|piece| piece.at == WorkAt::AtLab && !going.contains(&piece.arch));
+    let copied = copied_at_the_lab(ordered, items, case);
+    let is_of_it = |tag: &Tag| {
+        let arch = Item::of(items, tag).and_then(|item| item.arch);
+        arch.map_or(!is_needed, |arch| going.contains(&arch))
+    };
+    let mut left = to_go_with_the_work(ordered, items, case);
+    left.retain(|tag| {
+        let is_copied = copied.iter().any(|(one, _)| one == tag);
+        !is_copied && !sent.contains(tag) && is_of_it(tag)
+    });
+    left
 }
 
 /// Whether a thing that is wanted back by a day has served once this work is done: nothing is made next, or its day is no

@@ -25,6 +25,7 @@ words_of! {
         Cast = "Master cast",
         RemountCast = "Remount cast",
         LabIndex = "Index of the tooth positions",
+        ClearTemplate = "Clear surgical template",
         ShadeTab = "Shade tab",
         TeethCard = "Set of teeth on its card",
         ImplantParts = "Implant parts",
@@ -132,6 +133,7 @@ impl ItemKind {
                     | ItemKind::TryIn
                     | ItemKind::Cast
                     | ItemKind::LabIndex
+                    | ItemKind::ClearTemplate
             )
     }
 
@@ -181,6 +183,9 @@ impl ItemKind {
                 "The mounting, for a remount at insertion without a new facebow record."
             }
             ItemKind::LabIndex => "The exact positions of the pattern's teeth.",
+            ItemKind::ClearTemplate => {
+                "The fitting surface of an immediate denture: it shows at surgery where the denture would press."
+            }
             ItemKind::ShadeTab => {
                 "The tooth color as chosen, under the light noted on the prescription."
             }
@@ -219,6 +224,9 @@ impl ItemKind {
             ItemKind::Rims | ItemKind::TryIn => "Wax: cool and still, never in a warm car.",
             ItemKind::Cast | ItemKind::RemountCast | ItemKind::LabIndex => {
                 "Dry and padded, with the case number on its base. Kept for a remount."
+            }
+            ItemKind::ClearTemplate => {
+                "Moist in a sealed bag, in a hard box. Disinfected once more before surgery, as its maker allows."
             }
             ItemKind::ShadeTab => {
                 "Disinfected like all else. If it is borrowed, note when it is due back."

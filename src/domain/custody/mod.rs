@@ -77,6 +77,7 @@ mod standing; // where the case as a whole stands
 mod standstill; // work that is stopped, paused or cancelled
 mod state; // one item: where and how it is
 mod stated; // what was signed of a flaw
+mod template; // the clear copy of an immediate denture's fitting surface
 #[cfg(test)]
 mod tests;
 mod to_avoid; // what goes into the work and is to be avoided
@@ -88,7 +89,7 @@ mod wind_up; // what cancelled work still moves
 mod workload; // how much waits for each technician
 mod worn; // what goes in and comes out
 
-pub use absent::absent;
+pub use absent::{absent, stays_behind};
 pub use balance::Balance;
 pub use card_since::CardSince;
 pub use case_state::CaseState;
@@ -106,7 +107,7 @@ pub use finished::waits_with_the_work;
 pub use fit_due::{fit_is_due, found_wanting};
 pub use fold::{Handlers, at, handlers, until};
 pub use handover::{
-    NotAskedFor, ToMake, copied_left_out, has_left_the_lab, is_nothing_registered,
+    NotAskedFor, ToMake, back_left_out, copied_left_out, has_left_the_lab, is_nothing_registered,
     is_sent_by_mistake, left_out, not_asked_for, to_go_with_the_work, to_send_back, usual_purpose,
     work_in_hand,
 };
@@ -117,7 +118,9 @@ pub use keeping::{KeepingHouses, KeptSince};
 pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, made_as, overdue};
 pub use offers::{CaseStep, Offers};
 pub use open_questions::WorkOver;
-pub use ordered::{Lacking, NotCome, Ordered, lacking, records_of_before, stays_by, travels};
+pub use ordered::{
+    Lacking, ListedThing, NotCome, Ordered, lacking, records_of_before, stays_by, travels,
+};
 pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use passed::{
@@ -128,7 +131,7 @@ pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
 pub use pieces::{has_come, is_back, is_unsaid_at, made_for_earlier, spares_at_the_lab};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
-pub use purpose::{Purpose, purpose_words};
+pub use purpose::{MadeBy, Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply, asks_from_the_work};
 pub use ready::{NotReady, deferred_arches, made_before, not_ready};
 pub use rounds::{
@@ -143,6 +146,7 @@ pub use standing::{Standing, standing};
 pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, HouseNames, PassedPlace, Spare, State};
 pub use stated::{Stated, stated};
+pub use template::{templates_left_out, templates_missed, templates_to_come};
 pub use to_avoid::ToBeAvoided;
 pub use turns::{agenda, is_done};
 pub use unwritten::UnwrittenCall;

@@ -15,8 +15,8 @@ use crate::domain::form::YesNo;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::{
-    Broken, Course, OrderKind, PatternSource, Piece, Prescription, Process, RepairPlace, Stage,
-    catalogue,
+    Broken, Course, Enclosed, OrderKind, PatternSource, Piece, Prescription, Process, RepairPlace,
+    Stage, catalogue,
 };
 use crate::domain::review::courses::course_of_piece;
 use crate::domain::values::arch::Arch;
@@ -48,6 +48,8 @@ pub struct Ordered {
     pub corrected: Option<Date>,
     /// The records by which the casts are mounted.
     pub records: Vec<Tag>,
+    /// What the list of enclosed things says of one of them beside its name.
+    pub listed: BTreeMap<Tag, ListedThing>,
     /// The day on which a thing is wanted back.
     pub wanted_back: BTreeMap<Tag, Date>,
     /// What does not come back.
@@ -60,6 +62,8 @@ pub struct Ordered {
     pub work: Vec<OrderedWork>,
     /// What the steps of the bench follow from, piece by piece.
     pub bench: Vec<BenchPiece>,
+    /// The jaws of the immediate dentures with which a clear template is ordered; none where it may be any.
+    pub templates: Vec<Option<Arch>>,
     /// The moulds that are named for its teeth.
     pub moulds: Vec<String>,
     /// What a try-in is reset by, where one is.
@@ -134,6 +138,38 @@ impl WithTheWork {
                 .collect(),
             tags: named.filter_map(|row| row.tag.clone()).collect(),
         }
+    }
+}
+
+/// What the list of enclosed things says of one of them.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ListedThing {
+    /// Of how many pieces it is, where the list says so.
+    pub pieces: Option<u32>,
+    pub condition: String,
+}
+
+impl ListedThing {
+    fn of(row: &Enclosed) -> ListedThing {
+        let pieces = row.pieces.map(|pieces| pieces.get());
+        let condition = row.condition.as_ref().map(|words| words.as_str());
+        ListedThing {
+            pieces: pieces.and_then(|pieces| u32::try_from(pieces).ok()),
+            condition: condition.unwrap_or_default().to_owned(),
+        }
+    }
+
+    /// How many pieces are to be counted; none where it is one, or where nothing is said.
+    pub fn counted(&self) -> Option<u32> {
+        self.pieces.filter(|pieces| *pieces > 1)
+    }
+
+    /// "3 pieces, broken in two, 41 loose"; empty where the list says nothing of it.
+    pub fn words(&self) -> String {
+        let pieces = self.counted().map(|pieces| format!("{pieces} pieces"));
+        let condition = Some(self.condition.clone()).filter(|words| !words.is_empty());
+        let words: Vec<String> = pieces.into_iter().chain(condition).collect();
+        words.join(", ")
     }
 }
 
@@ -287,7 +323,10 @@ impl Ordered {
         for row in &document.prescription.enclosures.enclosed {
             match (&row.tag, &row.what) {
                 (Some(tag), _) if ordered.enclosed.contains(tag) => {}
-                (Some(tag), _) => ordered.enclosed.push(tag.clone()),
+                (Some(tag), _) => {
+                    ordered.enclosed.push(tag.clone());
+                    ordered.listed.insert(tag.clone(), ListedThing::of(row));
+                }
                 (None, Some(what)) => ordered.untagged.push(what.as_str().to_owned()),
                 (None, None) => {}
             }
@@ -322,6 +361,10 @@ impl Ordered {
         ordered.work = work(document);
         ordered.kind = document.prescription.order.kind;
         ordered.bench = bench_pieces(&document.prescription);
+        let has_template = document.prescription.cast_trim.stent == Some(YesNo::Yes);
+        let immediate = ordered.bench.iter();
+        let immediate = immediate.filter(|one| has_template && one.course == Course::Immediate);
+        ordered.templates = immediate.map(|one| one.arch).collect();
         ordered.reset = ResetBy::of(&document.prescription);
         ordered.broken = broken(document);
         ordered
@@ -380,12 +423,8 @@ impl Ordered {
     /// What is broken of a thing that is sent to be repaired: of the dentures that the text names, or else of those of
     /// the arches that are repaired; nothing any more once the lab has handed it back.
     pub fn broken_of(&self, item: &Item, case: &CaseState) -> Option<String> {
-        let (broken, since) = (self.broken.as_ref()?, self.since?);
-        let mut back = case.handoffs.iter().filter(|one| {
-            let is_since = one.released_at.unix_ms >= since.unix_ms;
-            one.from == Side::Lab && one.voided.is_none() && is_since
-        });
-        if back.any(|one| one.carries(&item.tag)) {
+        let broken = self.broken.as_ref()?;
+        if self.was_handed_back(&item.tag, case)? {
             return None;
         }
         let mut works = self.work.iter();
@@ -403,6 +442,22 @@ impl Ordered {
 }
 
 impl Ordered {
+    /// Whether the lab has handed a thing back since the text was signed; none where nothing is signed.
+    fn was_handed_back(&self, tag: &Tag, case: &CaseState) -> Option<bool> {
+        let since = self.since?;
+        let mut back = case.handoffs.iter().filter(|one| {
+            let is_since = one.released_at.unix_ms >= since.unix_ms;
+            one.from == Side::Lab && one.voided.is_none() && is_since
+        });
+        Some(back.any(|one| one.carries(tag)))
+    }
+
+    /// What the list says of a thing, until the lab has handed it back.
+    pub fn listed_of(&self, tag: &Tag, case: &CaseState) -> Option<&ListedThing> {
+        let is_back = self.was_handed_back(tag, case)?;
+        self.listed.get(tag).filter(|_| !is_back)
+    }
+
     /// Whether something is made for this jaw, as far as the pieces say; of those that say no jaw it may be any.
     fn is_made_for(&self, jaw: Arch) -> bool {
         let mut works = self.work.iter();
@@ -675,6 +730,29 @@ mod tests {
         );
         for without in ["", "none"] {
             assert_eq!(asks(without), format!("cast_poured mounted set_up {rest}"));
+        }
+    }
+
+    /// Common practice, no source: the template shows where a denture would press that goes in at surgery.
+    #[test]
+    fn a_clear_template_is_ordered_with_an_immediate_denture_alone() {
+        use crate::domain::prescription::samples;
+        for (course, stent, wanted) in [
+            ("immediate", "yes", &[Some(Arch::Upper)][..]),
+            ("immediate", "no", &[]),
+            ("copy", "yes", &[]),
+        ] {
+            let typed = [
+                ("order.course", course),
+                ("pieces.0.arch", "upper"),
+                ("pieces.0.stage", "process"),
+                ("cast_trim.stent", stent),
+            ];
+            let typed = typed.map(|(key, text)| (key.to_owned(), text.to_owned()));
+            let rx = read(&Raw::from(typed), Numbering::Iso3950).document;
+            let document = samples::document(rx);
+            let ordered = Ordered::of(&[(&document, Moment::new(0, 0))]);
+            assert_eq!(ordered.templates, wanted, "{course} {stent}");
         }
     }
 

@@ -31,6 +31,18 @@ words_of! {
 
 choice_field!(Purpose);
 
+words_of! {
+    /// What work was made by that leaves the lab, where the telephone said otherwise than the signed text.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum MadeBy {
+        Text = "made as the prescription says",
+        Telephone = "made as was said on the telephone",
+    }
+}
+
+choice_field!(MadeBy);
+
 impl Purpose {
     /// What a side may hand things over for, in the order of a case's course.
     pub fn of(from: Side) -> &'static [Purpose] {

@@ -59,12 +59,20 @@ impl CaseState {
 
     /// Calls that no revision has taken up, by the word of one house at least, the oldest first; but what was not so, and what
     /// the office has said stays as it is signed.
-    pub fn unwritten_calls(&self, ordered: &Ordered) -> Vec<UnwrittenCall> {
-        let counts = |call: &&PhoneCall| {
+    pub fn calls_left_open<'a>(
+        &'a self,
+        ordered: &'a Ordered,
+    ) -> impl Iterator<Item = &'a PhoneCall> {
+        let counts = move |call: &&PhoneCall| {
             let is_so = call.verdict.as_ref().is_none_or(|verdict| verdict.is_so);
             call.changes && is_so && call.unwritten.is_none() && !self.is_taken_up(call, ordered)
         };
-        let calls = self.calls.iter().filter(counts);
+        self.calls.iter().filter(counts)
+    }
+
+    /// The same, each with the part of the text that it is about.
+    pub fn unwritten_calls(&self, ordered: &Ordered) -> Vec<UnwrittenCall> {
+        let calls = self.calls_left_open(ordered);
         let unwritten = calls.map(|call| UnwrittenCall {
             part: self.part_of(call).map(str::to_owned),
             at: call.at,

@@ -45,7 +45,7 @@ pub fn goes_along(course: Course, kind: ItemKind) -> bool {
         K::Photograph => {
             has_teeth_set || matches!(course, C::DigitalCopy | C::Reset | C::Duplicate)
         }
-        K::OldDenture | K::Scan | K::Other => false,
+        K::OldDenture | K::Scan | K::ClearTemplate | K::Other => false,
     }
 }
 

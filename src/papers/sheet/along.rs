@@ -27,6 +27,7 @@ fn bears_the_surface(kind: ItemKind) -> bool {
         | ItemKind::Cast
         | ItemKind::RemountCast
         | ItemKind::LabIndex
+        | ItemKind::ClearTemplate
         | ItemKind::ShadeTab
         | ItemKind::TeethCard
         | ItemKind::ImplantParts

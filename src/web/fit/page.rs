@@ -4,6 +4,7 @@ use super::input::FitInput;
 use super::rows::{FitDone, FitGroup, done_rows, groups};
 use crate::app::AppError;
 use crate::app::fit::{against_checking, mounted_sentence};
+use crate::app::template::not_come;
 use crate::domain::custody::fit::FitValue;
 use crate::domain::custody::forms::{CheckFitForm, FitHeadForm};
 use crate::domain::custody::{CaseStep, Offers};
@@ -32,6 +33,8 @@ pub struct FitPage {
     pub closed: String,
     /// That the casts stood otherwise than is prescribed.
     pub mounted: Option<String>,
+    /// That the clear template has not come with its denture.
+    pub missed: Option<String>,
     /// "Lab measured"
     pub other: &'static str,
     pub groups: Vec<FitGroup>,
@@ -108,6 +111,7 @@ pub fn fit_page(input: &FitInput<'_>) -> Result<FitPage, WebError> {
         refusals: tried.refusals.clone(),
         unsaved: unsaved(input, closed.is_none()),
         mounted: mounted_sentence(work),
+        missed: not_come(work),
         other: match work.side {
             Side::Office => "Lab",
             Side::Lab => "Office",

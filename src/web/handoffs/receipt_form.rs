@@ -1,10 +1,11 @@
 //! What the form of a receipt asks for: each parcel with its seal, each item with what was found of it.
 
 use crate::app::case_work::CaseWork;
+use crate::app::receive::listed;
 use crate::domain::custody::forms::{ExtraForm, FoundForm, ParcelFoundForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Parcel, SealFound, Sent};
+use crate::domain::custody::{ListedThing, Parcel, SealFound, Sent};
 use crate::domain::values::fault::Fault;
 use crate::web::entry::{Folded, from_paper, unsaved};
 use crate::web::field::{FieldView, fields_under, fill};
@@ -138,7 +139,10 @@ pub fn receive_rows(
             let found = handoff.found_item(&sent.tag);
             let under = format!("{key}.");
             let counted = fields_under(&[*FoundForm::pieces()], &under).into_iter();
-            let counted: Vec<FieldView> = counted.filter(|_| sent.pieces.is_some()).collect();
+            let listed = listed(work, handoff, &sent.tag).filter(|_| may_receive);
+            let is_counted =
+                sent.pieces.is_some() || listed.and_then(ListedThing::counted).is_some();
+            let counted: Vec<FieldView> = counted.filter(|_| is_counted).collect();
             let specs = [
                 *FoundForm::outcome(),
                 *FoundForm::marked(),
@@ -150,7 +154,7 @@ pub fn receive_rows(
                 tag: sent.tag.to_string(),
                 path_tag: key.to_owned(),
                 title: item.map(Item::title).unwrap_or_default(),
-                sent: sent_words(sent, handoff),
+                sent: sent_words(sent, handoff, listed),
                 found: match found {
                     _ if handoff.written_off.contains(&sent.tag) => {
                         "missing, and written off as lost".to_owned()
@@ -197,7 +201,7 @@ pub fn unsaved_receipt(
     of_items.chain(of_all).collect()
 }
 
-fn sent_words(sent: &Sent, handoff: &Handoff) -> String {
+fn sent_words(sent: &Sent, handoff: &Handoff, listed: Option<&ListedThing>) -> String {
     let condition = match sent.condition_words() {
         words if words.is_empty() => "sound".to_owned(),
         words => words,
@@ -209,5 +213,9 @@ fn sent_words(sent: &Sent, handoff: &Handoff) -> String {
     if let Some(pieces) = sent.pieces {
         words.push(format!("{pieces} pieces counted out"));
     }
-    format!("{}.", words.join(", "))
+    let listed = listed.map(ListedThing::words).unwrap_or_default();
+    match listed.as_str() {
+        "" => format!("{}.", words.join(", ")),
+        listed => format!("{}. Listed: {listed}.", words.join(", ")),
+    }
 }

@@ -2,7 +2,7 @@
 
 use crate::chain::resolve;
 use crate::common::PASSWORD;
-use crate::scene::Scene;
+use crate::scene::{LEAST, Scene};
 use vestibule::app::examine::examine;
 
 /// The bite record and an impression are on the way to the lab.
@@ -448,4 +448,42 @@ async fn what_was_signed_of_a_damaged_thing_is_read_where_it_is_worked_with() {
         seen.sees("arrived damaged, a corner of it is off")
             .sees("has signed: mount by the other side of the arch");
     }
+}
+
+/// Common practice, no source: a broken denture is counted when it comes, since a piece that stays in the bag is missed late.
+#[tokio::test]
+async fn pieces_that_the_list_names_are_asked_for_when_they_come() {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    let listed = [
+        ("enclosed.0.tag", things.provisional.as_str()),
+        ("enclosed.0.pieces", "3"),
+        ("enclosed.0.condition", "broken in two, 41 loose"),
+    ];
+    scene.sign(&[&LEAST[..], &listed].concat()).await.is(303);
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let sent = [things.provisional.as_str()];
+    scene.release(&scene.anna, &sent, &[]).await.is(303);
+    let path = scene.handoff(&scene.tom).await;
+    scene
+        .tom
+        .get(&path)
+        .await
+        .sees("Listed: 3 pieces, broken in two, 41 loose.");
+    let found = [(sent[0], "sound")];
+    scene
+        .receive(&scene.tom, &found, &[])
+        .await
+        .is(422)
+        .sees("3 pieces listed: how many came?");
+    let pieces = format!("{}.pieces", sent[0]);
+    scene
+        .receive(&scene.tom, &found, &[(&pieces, "2")])
+        .await
+        .is(422)
+        .sees("3 pieces are listed, and 2 came");
+    let all = scene.receive(&scene.tom, &found, &[(&pieces, "3")]).await;
+    all.is(303);
+    let history = scene.anna.get(&scene.at("/history")).await;
+    history.sees("3 of 3 listed pieces came");
 }

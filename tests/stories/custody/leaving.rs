@@ -1,6 +1,6 @@
 //! What may leave, and under which conditions.
 
-use crate::common::{Answer, PASSWORD};
+use crate::common::{Answer, PASSWORD, World};
 use crate::scene::{LEAST, Scene};
 
 /// The provisional is here, and the patient wears nothing: by the dentist's exception.
@@ -504,4 +504,108 @@ async fn what_is_done_at_the_chair_after_the_signature_is_asked_about_told_and_w
     }
     let history = scene.tom.get(&scene.at("/history")).await;
     history.sees("the lab works from it as it comes");
+}
+
+/// What comes back with the work is the office's answer in the text; that the lab asks itself before finished work leaves:
+/// common practice, no source.
+#[tokio::test]
+async fn finished_work_that_leaves_without_what_is_wanted_back_with_it_is_asked_about() {
+    let scene = Scene::opened().await;
+    let back = [("back.pattern", "yes"), ("back.records", "yes")];
+    scene.sign(&[&LEAST[..], &back].concat()).await.is(303);
+    let things = scene.things().await;
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let sent = [things.provisional.as_str(), things.bite.as_str()];
+    scene.release(&scene.anna, &sent, &[]).await.is(303);
+    let sound = sent.map(|tag| (tag, "sound"));
+    scene.receive(&scene.tom, &sound, &[]).await.is(303);
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let finished = [("purpose_code", "finished"), ("purpose", "")];
+    let asked = scene.release(&scene.tom, &[&last], &finished).await;
+    asked
+        .is(422)
+        .sees("Wanted back with the work and not ticked: ")
+        .sees("Provisional denture, upper");
+    // One of both along, and the other is still asked about.
+    let some = [last.as_str(), things.provisional.as_str()];
+    let asked = scene.release(&scene.tom, &some, &finished).await;
+    asked
+        .is(422)
+        .sees("Wanted back with the work and not ticked: Bite record");
+    let later = [&finished[..], &[("wanted_back", "yes")]].concat();
+    scene.release(&scene.tom, &some, &later).await.is(303);
+    let history = scene.anna.get(&scene.at("/history")).await;
+    history.sees("Wanted back with the work, and follows later: ");
+}
+
+/// Common practice, no source: the clear template shows at surgery where the denture would press, so that it is of use on the
+/// day of the insertion alone.
+#[tokio::test]
+async fn a_clear_template_that_is_ordered_is_missed_where_its_denture_leaves_comes_and_goes_in() {
+    let natural = [
+        ("patient.teeth_upper", "natural"),
+        ("patient.teeth_lower", "natural"),
+    ];
+    let scene = Scene::opened_for(World::peopled().await, &natural, "upper").await;
+    let cast = scene.add(&scene.anna, "cast", "upper", "here").await;
+    let course = [("order.course", "immediate")];
+    scene.write(&scene.dora, &course).await.is(303);
+    let said = [
+        ("pieces.0.arch", "upper"),
+        ("pieces.0.stage", "process"),
+        ("pieces.0.materials", "heat-cured resin, cross-linked teeth"),
+        ("extractions.0.tooth", "11"),
+        ("extractions.0.when", "at_insertion"),
+        ("cast_trim.by", "lab"),
+        ("cast_trim.stent", "yes"),
+        ("shade.tab", "B-20"),
+        ("dates.wanted", "2026-03-20"),
+    ];
+    scene.sign(&said).await.is(303);
+    let make = [("purpose_code", "make"), ("purpose", "")];
+    scene.release(&scene.anna, &[&cast], &make).await.is(303);
+    let sound = [(cast.as_str(), "sound")];
+    scene.receive(&scene.tom, &sound, &[]).await.is(303);
+    scene.accept(1).await;
+    const TO_COME: &str =
+        "Ordered with the denture, not handed over yet: clear surgical template, upper.";
+    for page in ["", "/bench"] {
+        scene.tom.get(&scene.at(page)).await.sees(TO_COME);
+    }
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let finished = [
+        ("purpose_code", "finished"),
+        ("purpose", ""),
+        ("unfinished", "yes"),
+    ];
+    let back = [last.as_str(), cast.as_str()];
+    scene
+        .release(&scene.tom, &back, &finished)
+        .await
+        .is(422)
+        .sees("Ordered with the denture, and not in this parcel: clear surgical template, upper.");
+    let later = [&finished[..], &[("template", "yes")]].concat();
+    scene.release(&scene.tom, &back, &later).await.is(303);
+    const MISSED: &str = "Ordered, not come: clear surgical template, upper.";
+    let path = scene.handoff(&scene.anna).await;
+    scene.anna.get(&path).await.sees(MISSED);
+    let sound = back.map(|tag| (tag, "sound"));
+    scene.receive(&scene.anna, &sound, &[]).await.is(303);
+    for page in ["", "/fit", "/mouth"] {
+        scene.dora.get(&scene.at(page)).await.sees(MISSED);
+    }
+    // It follows, and is missed no more.
+    let template = scene
+        .add(&scene.tom, "clear_template", "upper", "here")
+        .await;
+    scene.release(&scene.tom, &[&template], &[]).await.is(303);
+    let sound = [(template.as_str(), "sound")];
+    scene.receive(&scene.anna, &sound, &[]).await.is(303);
+    for page in ["", "/fit", "/mouth"] {
+        scene.dora.get(&scene.at(page)).await.sees_not(MISSED);
+    }
 }

@@ -582,3 +582,33 @@ async fn a_call_about_a_part_is_not_settled_by_a_revision_of_another_part() {
     scene.sign(&[("shade.tab", "B-30")]).await.is(303);
     scene.dora.get("/").await.sees_not(TO_DO);
 }
+
+/// Common practice, no source: what both houses agreed on the telephone and nobody has signed is asked about before work
+/// leaves that may or may not be made by it.
+#[tokio::test]
+async fn work_that_leaves_over_a_call_in_no_revision_says_by_which_of_both_it_was_made() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let said = [
+        ("spoke_with", "D. S."),
+        ("call_said", "use cold-cured resin"),
+        ("call_changes", "yes"),
+    ];
+    scene.world.pass_minutes(1);
+    send(&scene, &scene.tom, "/telephoned", &said).await.is(303);
+    send(&scene, &scene.anna, "/confirm", &[]).await.is(303);
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let finished = [("purpose_code", "finished"), ("purpose", "")];
+    let asked = scene.release(&scene.tom, &[&last], &finished).await;
+    asked
+        .is(422)
+        .sees("Said on the telephone, and in no revision yet: use cold-cured resin (call of ")
+        .sees("Made as the prescription says, or as was said on the telephone?");
+    let made = [&finished[..], &[("made_by", "telephone")]].concat();
+    scene.release(&scene.tom, &[&last], &made).await.is(303);
+    let history = scene.anna.get(&scene.at("/history")).await;
+    history.sees(
+        "Said otherwise on the telephone, and in no revision: made as was said on the telephone",
+    );
+}

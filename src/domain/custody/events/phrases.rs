@@ -1,5 +1,6 @@
 //! Turns of phrase that several kinds of events use.
 
+use crate::domain::custody::purpose::MadeBy;
 use crate::domain::custody::signature::{Exception, Signed};
 
 /// A text behind its prefix; nothing where there is no text.
@@ -60,6 +61,14 @@ pub fn as_it_comes(number: Option<i64>) -> Option<String> {
         format!(
             "Changed at the chair after revision {number} was signed: the lab works from it as it comes"
         )
+    })
+}
+
+/// What work was made by of which the telephone said otherwise than the signed text.
+pub fn made_by(said: Option<MadeBy>) -> Option<String> {
+    said.map(|said| {
+        let said = said.shown();
+        format!("Said otherwise on the telephone, and in no revision: {said}")
     })
 }
 

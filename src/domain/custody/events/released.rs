@@ -13,7 +13,7 @@ use crate::domain::custody::hold::{Hold, Trouble};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::parcel::{Parcel, Sent, parcels_of};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
-use crate::domain::custody::purpose::{Purpose, purpose_words};
+use crate::domain::custody::purpose::{MadeBy, Purpose, purpose_words};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
@@ -46,7 +46,7 @@ pub struct Released {
     /// it: the carrier had it at once.
     #[serde(default, skip_serializing_if = "is_false")]
     pub awaits_pickup: bool,
-    /// What the prescription lists as enclosed and stayed behind, knowingly.
+    /// What the prescription lists as enclosed, or wants back with the work, and stayed behind, knowingly.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub stays: Vec<Tag>,
     /// The revision in force, where work leaves the lab before it has acknowledged that.
@@ -59,6 +59,9 @@ pub struct Released {
     /// from that as it comes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub as_it_comes: Option<i64>,
+    /// What work was made by, where the telephone said otherwise than the text in force.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub made_by: Option<MadeBy>,
     /// Name or initials of who took it along in the same step.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub taken_by: String,
@@ -77,6 +80,7 @@ impl Constants for Released {
         "unread",
         "older",
         "as_it_comes",
+        "made_by",
     ];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/items/*/condition", "condition as sent"),
@@ -166,13 +170,15 @@ impl EventKind for Released {
         details.push(prefixed("Why: ", &purpose));
         details.push(phrases::exception(self.exception.as_ref()));
         let stays: Vec<String> = self.stays.iter().map(named).collect();
-        details.push(prefixed(
-            "Listed as enclosed, and stays here for now: ",
-            &stays.join(", "),
-        ));
+        let stays_as = match self.from {
+            Side::Office => "Listed as enclosed, and stays here for now: ",
+            Side::Lab => "Wanted back with the work, and follows later: ",
+        };
+        details.push(prefixed(stays_as, &stays.join(", ")));
         details.extend(phrases::left_unread(self.unread));
         details.extend(phrases::made_before(self.older));
         details.extend(phrases::as_it_comes(self.as_it_comes));
+        details.extend(phrases::made_by(self.made_by));
         details.push(prefixed("Picked up in the same step by ", &self.taken_by));
         let to = self.to.word();
         let sentence = if self.awaits_pickup {
@@ -235,6 +241,7 @@ impl Released {
             unread: None,
             older: None,
             as_it_comes: None,
+            made_by: None,
             awaits_pickup: false,
             taken_by: String::new(),
         }

@@ -143,11 +143,16 @@ impl FoundForm {
 }
 
 impl ReceiptForm {
-    /// How each awaited parcel came, and what was found of each item that is awaited in a parcel that is here.
+    /// How each awaited parcel came, and what was found of each item that is awaited in a parcel that is here. `listed` says
+    /// of how many pieces the prescription says that a thing is.
     ///
     /// # Errors
     /// The messages beside the fields.
-    pub fn of(&self, handoff: &Handoff) -> Result<(Vec<ParcelFound>, Vec<Found>), Vec<Fault>> {
+    pub fn of(
+        &self,
+        handoff: &Handoff,
+        listed: &BTreeMap<Tag, u32>,
+    ) -> Result<(Vec<ParcelFound>, Vec<Found>), Vec<Fault>> {
         let mut faults = Vec::new();
         let waiting = handoff.waiting();
         let parcels: Vec<ParcelFound> = waiting
@@ -176,7 +181,7 @@ impl ReceiptForm {
             .into_iter()
             .filter(|tag| !is_any || is_described(tag));
         let items = (new.into_iter().chain(missed))
-            .filter_map(|tag| self.item(handoff, tag, &mut faults))
+            .filter_map(|tag| self.item(handoff, (tag, listed.get(tag).copied()), &mut faults))
             .collect();
         if faults.is_empty() {
             Ok((parcels, items))
@@ -224,7 +229,12 @@ impl ReceiptForm {
         })
     }
 
-    fn item(&self, handoff: &Handoff, tag: &Tag, faults: &mut Vec<Fault>) -> Option<Found> {
+    fn item(
+        &self,
+        handoff: &Handoff,
+        (tag, listed): (&Tag, Option<u32>),
+        faults: &mut Vec<Fault>,
+    ) -> Option<Found> {
         let mut fault = |part: &str, wanted: &str| {
             faults.push(Fault::new(format!("{}.{part}", tag.as_str()), wanted));
         };
@@ -274,12 +284,35 @@ impl ReceiptForm {
         if !is_missing && was_counted && form.pieces.is_none() {
             fault(FoundForm::pieces().key, "Count the pieces that are there.");
         }
+        // What was counted out is held against that; otherwise the list says how many there are.
+        let listed = listed.filter(|_| !is_missing && !was_counted);
+        if let Some(listed) = listed {
+            match form.pieces {
+                None => fault(
+                    FoundForm::pieces().key,
+                    &format!("{listed} pieces listed: how many came?"),
+                ),
+                Some(came) if came != listed && outcome == Outcome::Sound => fault(
+                    FoundForm::outcome().key,
+                    &format!(
+                        "{listed} pieces are listed, and {came} came: say what is not as described."
+                    ),
+                ),
+                Some(_) => {}
+            }
+        }
+        let counted = listed.zip(form.pieces);
+        let counted =
+            counted.map(|(listed, came)| format!("{came} of {listed} listed pieces came"));
+        let said = counted.into_iter().chain(Some(form.note.clone()));
+        let said: Vec<String> = said.filter(|words| !words.is_empty()).collect();
         Some(Found {
             tag: tag.clone(),
             outcome,
             marked_disinfected: !is_missing && marked == Some(YesNo::Yes),
-            note: form.note.clone(),
-            pieces: form.pieces.filter(|_| !is_missing),
+            note: said.join(". "),
+            // What is joined again is no piece less: only what was counted out goes on being counted.
+            pieces: form.pieces.filter(|_| was_counted && !is_missing),
         })
     }
 }

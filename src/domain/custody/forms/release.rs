@@ -4,7 +4,7 @@ use super::from_paper::FromPaper;
 use super::shared::{PIECES_MOST, TEXT_MOST, cleaning};
 use crate::domain::custody::events::DisinfectedForm;
 use crate::domain::custody::parcel::{Parcel, Sent};
-use crate::domain::custody::purpose::Purpose;
+use crate::domain::custody::purpose::{MadeBy, Purpose};
 use crate::domain::form::{
     FieldSet, Form, Kind, Proof, Raw, Secret, command, name, rows_with, text, whole,
 };
@@ -71,6 +71,9 @@ command! {
     unmade: bool = Kind::Tick, "Send it anyway: what is ordered follows later", "";
     avoided: bool = Kind::Tick, "Send it anyway: the office knows what it is made of", "";
     copied: bool = Kind::Tick, "Send it anyway: what was copied follows later", "";
+    wanted_back: bool = Kind::Tick, "Send it anyway: what is wanted back with the work follows later", "";
+    template: bool = Kind::Tick, "Send it anyway: the clear template follows later", "";
+    made_by: Option<MadeBy> = MadeBy::KIND, "How the work was made", "";
     corrected: bool = Kind::Tick, "It goes all the same: what was corrected since is known", "";
     vain: bool = Kind::Tick, "The carrier has it, though the work is canceled", "";
 }

@@ -10,8 +10,8 @@ use crate::domain::custody::handover::is_registered;
 use crate::domain::custody::ordered::WithTheWork;
 use crate::domain::custody::ordered::{EarlierOrder, ListedBreak};
 use crate::domain::custody::{
-    Lacking, NotAskedFor, NotCome, NotReady, copied_left_out, is_nothing_registered, left_out,
-    not_asked_for, not_ready, rounds, to_go_with_the_work, to_send_back, usual_purpose,
+    Lacking, NotAskedFor, NotCome, NotReady, back_left_out, copied_left_out, is_nothing_registered,
+    left_out, not_asked_for, not_ready, rounds, to_go_with_the_work, to_send_back, usual_purpose,
     work_in_hand,
 };
 use crate::domain::prescription::{OrderKind, Stage};
@@ -2155,6 +2155,20 @@ fn what_is_wanted_back_with_the_work_goes_with_it() {
     let mut found = along(&life);
     found.sort_unstable();
     assert_eq!(found, ["bite", "parts"]);
+    let left = |life: &Life, sent: &[&str], purpose| {
+        let sent: Vec<Tag> = sent.iter().map(|thing| tag(thing)).collect();
+        let case = life.world.case_state();
+        let of = (&life.world.items[..], &case);
+        let tags = back_left_out(&life.ordered, of, &[Arch::Upper], (&sent, purpose));
+        tags.iter().map(name).collect::<Vec<_>>()
+    };
+    let mut left_out = left(&life, &["final upper"], Purpose::Finished);
+    left_out.sort_unstable();
+    assert_eq!(left_out, ["bite", "parts"]);
+    let all = ["final upper", "bite", "parts"];
+    assert_eq!(left(&life, &all, Purpose::Finished), [""; 0]);
+    // What goes before the final does takes nothing along.
+    assert_eq!(left(&life, &["cast upper"], Purpose::Trial), [""; 0]);
     life.sends(Lab, "h2", Purpose::Finished, &["final upper", "bite"]);
     assert_eq!(along(&life), ["parts"]);
 }

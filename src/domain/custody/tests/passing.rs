@@ -910,3 +910,38 @@ fn the_record_of_a_refused_height_is_told_from_the_new_one() {
     assert_eq!(others(&world, &mounted_by("bite")), [""; 0]);
     assert_eq!(others(&world, &Ordered::default()), [""; 0]);
 }
+
+/// Common practice, no source: the work of a second laboratory is done on the things of each arch that it is for.
+#[test]
+fn what_the_work_of_a_second_lab_is_done_on_is_missed_for_each_of_its_arches() {
+    let world = begun();
+    let case = world.case_state();
+    let cast = [tag("cast upper")];
+    type Left = (&'static [&'static str], &'static [Arch]);
+    let table: [(SecondLabWork, Arches, &[Tag], Left); 5] = [
+        (SecondLabWork::SetUp, Arches::Upper, &cast, (&[], &[])),
+        (
+            SecondLabWork::SetUp,
+            Arches::Upper,
+            &[],
+            (&["cast upper"], &[]),
+        ),
+        (
+            SecondLabWork::SetUp,
+            Arches::Both,
+            &cast,
+            (&[], &[Arch::Lower]),
+        ),
+        (SecondLabWork::Framework, Arches::Both, &cast, (&[], &[])),
+        (SecondLabWork::Tray, Arches::Lower, &[], (&[], &[])),
+    ];
+    for (work, arches, going, (left, bare)) in table {
+        let found = stays_behind((&world.items, &case), (work, arches), going);
+        let named: Vec<&str> = found.0.iter().map(name).collect();
+        assert_eq!(
+            (&named[..], &found.1[..]),
+            (left, bare),
+            "{work:?} {arches:?}"
+        );
+    }
+}

@@ -5,6 +5,7 @@ use crate::domain::custody::forms::ReceiptForm;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::form::{Form, Raw};
 use proptest::prelude::*;
+use std::collections::BTreeMap;
 
 const SENT: [&str; 5] = ["bite", "facebow", "impression", "photograph", "parts"];
 
@@ -85,7 +86,9 @@ fn all_as_described_does_not_find_what_was_said_to_be_missing() {
         raw.extend(more.iter().map(put));
         raw.insert("parcel.2.seal".to_owned(), "none".to_owned());
         let form = ReceiptForm::read(&raw, &mut Vec::new()).expect("it is read");
-        let (_, found) = form.of(&handoff).expect("nothing is wrong");
+        let (_, found) = form
+            .of(&handoff, &BTreeMap::new())
+            .expect("nothing is wrong");
         found
             .into_iter()
             .map(|one| name(&one.tag))
@@ -148,7 +151,10 @@ fn another_number_on_the_seal_is_read_once_more_before_it_is_entered() {
         ];
         let raw = Raw::from(raw.map(|(key, word)| (key.to_owned(), word.to_owned())));
         let form = ReceiptForm::read(&raw, &mut Vec::new()).expect("it is read");
-        let faults = form.of(&handoff).err().unwrap_or_default();
+        let faults = form
+            .of(&handoff, &BTreeMap::new())
+            .err()
+            .unwrap_or_default();
         let keys: Vec<&str> = faults.iter().map(|fault| fault.key.as_str()).collect();
         assert_eq!(keys, Vec::from_iter(wrong), "{seal} {number} {again}");
         assert!(
@@ -178,7 +184,7 @@ proptest! {
         let mut faults = Vec::new();
         let form = ReceiptForm::read(&raw, &mut faults).expect("it is read");
         prop_assert_eq!(faults, Vec::new());
-        let (_, found) = form.of(&handoff).expect("nothing is wrong");
+        let (_, found) = form.of(&handoff, &BTreeMap::new()).expect("nothing is wrong");
         let found: Vec<_> = found
             .into_iter()
             .map(|one| (one.tag, one.outcome, one.marked_disinfected))
@@ -201,7 +207,7 @@ proptest! {
         }
         let form = ReceiptForm::read(&raw, &mut Vec::new()).expect("it is read");
         let all = ticks.iter().all(|tick| *tick);
-        prop_assert_eq!(form.of(&handoff).is_ok(), all);
+        prop_assert_eq!(form.of(&handoff, &BTreeMap::new()).is_ok(), all);
     }
 }
 
@@ -214,7 +220,7 @@ fn a_tick_alone_says_that_the_thing_is_as_described() {
     }
     let read = |raw: &Raw| {
         let form = ReceiptForm::read(raw, &mut Vec::new()).expect("it is read");
-        form.of(&handoff).map(|(_, found)| found)
+        form.of(&handoff, &BTreeMap::new()).map(|(_, found)| found)
     };
     let all = read(&raw).expect("nothing is asked");
     assert!(
@@ -316,4 +322,58 @@ fn nobody_is_told_to_disinfect_what_the_other_house_has() {
     let against = world.refusals(&anna(), &back);
     assert!(!against.is_empty());
     assert!(against.iter().all(|(rule, _)| *rule != CustodyRule::H));
+}
+
+/// Common practice, no source: a broken denture is counted when it comes, since a piece that stays in the bag is missed late.
+#[test]
+fn pieces_that_the_prescription_lists_are_counted_where_nobody_has_counted_them_out() {
+    let handoff = on_its_way();
+    let thing = tag(SENT[0]);
+    let listed = BTreeMap::from([(thing.clone(), 3)]);
+    // pieces, what was found, the keys of what is wrong, and what the entry says
+    let table: [(&str, &str, &[&str], &str); 4] = [
+        ("", "", &["pieces"], ""),
+        ("3", "", &[], "3 of 3 listed pieces came"),
+        ("2", "", &["outcome"], ""),
+        (
+            "2",
+            "not_as_described",
+            &[],
+            "2 of 3 listed pieces came. 41 is not there",
+        ),
+    ];
+    for (pieces, outcome, wrong, note) in table {
+        let mut raw = Raw::from([("go".to_owned(), "all".to_owned())]);
+        let said = match outcome {
+            "" => "",
+            _ => "41 is not there",
+        };
+        for (part, word) in [
+            ("pieces", pieces),
+            ("outcome", outcome),
+            ("note", said),
+            ("here", "yes"),
+            ("marked", "yes"),
+        ] {
+            raw.insert(format!("{}.{part}", thing.as_str()), word.to_owned());
+        }
+        let form = ReceiptForm::read(&raw, &mut Vec::new()).expect("it is read");
+        let found = match form.of(&handoff, &listed) {
+            Ok((_, found)) => {
+                assert_eq!(wrong, [""; 0], "{pieces} {outcome}");
+                Found::of(&found, &thing).cloned()
+            }
+            Err(faults) => {
+                let keys = faults
+                    .iter()
+                    .filter_map(|fault| fault.key.rsplit('.').next());
+                assert_eq!(keys.collect::<Vec<_>>(), wrong, "{pieces} {outcome}");
+                continue;
+            }
+        };
+        let found = found.expect("it came");
+        assert_eq!(found.note, note, "{pieces} {outcome}");
+        // What is mended is no piece less when it leaves again.
+        assert_eq!(found.pieces, None);
+    }
 }
