@@ -391,7 +391,7 @@ impl AgendaLine {
 }
 
 /// What is to be done from the day of a check on.
-const MAKE_CHECK: &str = "Make the check after the fit";
+pub const MAKE_CHECK: &str = "Make the check after the fit";
 
 fn to_do(case: &Case, side: Side, today: Date) -> String {
     let on = case.agenda.of(side);

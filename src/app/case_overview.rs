@@ -1,6 +1,6 @@
 //! A case at a glance: what its page says, and what can be done from there.
 
-use super::agenda::answered_words;
+use super::agenda::{MAKE_CHECK, answered_words};
 use super::case_work::CaseWork;
 use super::changed_at_chair::changed_at_the_chair;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
@@ -22,7 +22,7 @@ use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::to_do::ToDo;
 use crate::domain::custody::{
-    CaseStep, Description, Found, Holder, Offers, Outcome, describe_in, is_done,
+    CaseStep, Description, Found, Holder, Offers, Outcome, describe_in, is_done, named_check,
 };
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -136,8 +136,19 @@ pub struct MainAction {
 }
 
 /// The first thing of the agenda's line of this case, where this person is the one to do it.
-fn main_action(work: &CaseWork, offers: &Offers<'_>, actions: &[CaseAction]) -> Option<MainAction> {
-    let first = ToDo::of(&work.case, work.side).into_iter().next()?;
+fn main_action(
+    work: &CaseWork,
+    (offers, today): (&Offers<'_>, Date),
+    actions: &[CaseAction],
+) -> Option<MainAction> {
+    let Some(first) = ToDo::of(&work.case, work.side).into_iter().next() else {
+        let may = actions.contains(&CaseAction::FollowUp) && !work.case.closed;
+        let is_due = work.case.agenda.of(work.side).is_check_due(today);
+        return (may && is_due).then(|| MainAction {
+            words: MAKE_CHECK.to_owned(),
+            place: MainPlace::Action(CaseAction::FollowUp),
+        });
+    };
     Some(MainAction {
         words: first.words(),
         place: main_place((offers, &work.ordered), first, actions)?,
@@ -157,6 +168,16 @@ fn partly_at(work: &CaseWork) -> Option<String> {
     (is_partly && work.items.iter().any(came)).then(|| there.place())
 }
 
+/// "make the check after the fit (one week), due Wed 4 Nov, 27 days late"; none before its day.
+fn check_due(work: &CaseWork, side: Side, today: Date) -> Option<String> {
+    let day = work.case.agenda.of(side).check.filter(|day| *day <= today)?;
+    let treated = work.case.arches.treated();
+    let named = named_check(&work.items, &work.state, treated);
+    let which = named.map_or_else(String::new, |one| format!(" ({})", one.after.shown()));
+    let (make, off) = (lowered(MAKE_CHECK), days_off(day, today));
+    Some(format!("{make}{which}, due {}, {off}", day_in_words(day, today)))
+}
+
 /// "At the lab. Your turn: acknowledge the prescription. Due Wed 25 Nov, 4 days late."
 fn stands(work: &CaseWork, today: Date) -> String {
     let case = &work.case;
@@ -173,7 +194,8 @@ fn stands(work: &CaseWork, today: Date) -> String {
     let mut sentences = vec![format!("{}.", places.join(", and "))];
     for side in [work.side, work.side.other()] {
         let words = ToDo::of(case, side).into_iter().map(ToDo::words);
-        let words: Vec<String> = words.map(|one| lowered(&one)).collect();
+        let words = words.map(|one| lowered(&one));
+        let words: Vec<String> = words.chain(check_due(work, side, today)).collect();
         let whom = match side == work.side {
             true => "Your turn",
             false => work.party(side).name.as_str(),
@@ -264,7 +286,7 @@ impl CaseOverview {
             }
             false => vec![CaseAction::History],
         };
-        let main = main_action(work, &offers, &actions);
+        let main = main_action(work, (&offers, now.date()), &actions);
         Ok(CaseOverview {
             facts: facts(view, person, now)?,
             main: main.filter(|_| is_sound),

@@ -111,6 +111,15 @@ async fn a_check_that_is_due_is_told_beside_what_else_the_office_has_to_do() {
     the_next_day(&mut scene).await;
     let first = scene.dora.get("/").await;
     first.sees(due).sees("ake the check after the fit");
+    // The case says the same, with which check it is, and leads there.
+    let check = "make the check after the fit (24 hours), due Tue 3 Mar, ";
+    let case = scene.dora.get(&scene.at("")).await;
+    case.sees(&format!("Your turn: {check}"));
+    let button = format!("a.button:not(.quiet)[href=\"{}\"]", scene.at("/follow-up"));
+    assert_eq!(case.count(&button), 1);
+    let lab = scene.tom.get(&scene.at("")).await;
+    lab.sees(&format!("Northgate Dental: {check}"));
+    assert_eq!(lab.count(&button), 0);
     let asked = [("matter", "unclear"), ("question", "which height?")];
     let (page, ask) = (scene.at("/questions"), scene.at("/ask"));
     scene.tom.send(&page, &ask, &asked).await.is(303);

@@ -114,6 +114,7 @@ pub use hold::{Ended, Hold, Trouble, seal_trouble};
 pub use item_file::FileFacts;
 pub use keeping::{KeepingHouses, KeptSince};
 pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, made_as, overdue};
+pub use next_check::named_check;
 pub use offers::{CaseStep, Offers};
 pub use open_questions::WorkOver;
 pub use ordered::{Lacking, NotCome, Ordered, lacking, records_of_before, stays_by, travels};
