@@ -265,7 +265,7 @@ impl CaseOverview {
         let line = |revision: &Revision| {
             let line = revision_line(view, revision, person);
             RevisionLine {
-                may_acknowledge: is_sound && line.may_acknowledge,
+                may_acknowledge: is_sound && !work.state.is_cancelled() && line.may_acknowledge,
                 ..line
             }
         };

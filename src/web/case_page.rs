@@ -169,6 +169,12 @@ fn case_page(
     // What stands still is acknowledged on top of the page.
     let in_banner = (frame.halt.as_ref()).is_some_and(|banner| banner.halt.to_heed.is_some());
     let is_there = |one: &CaseAction| in_banner && matches!(one, CaseAction::Heed);
+    let mut waits = facts.waits.clone();
+    let unheeded = (frame.halt.as_ref()).filter(|banner| banner.halt.heeded.is_none());
+    if let Some(banner) = unheeded {
+        // The banner says the same, and has its button.
+        waits.retain(|line| !line.things.is_empty() || line.why != banner.halt.words);
+    }
     let main = overview
         .main
         .filter(|one| !matches!(&one.place, MainPlace::Action(action) if is_there(action)));
@@ -190,9 +196,7 @@ fn case_page(
         frame,
         path_number: facts.number.as_str().to_owned(),
         elsewhere: Vec::new(),
-        waiting: Waiting {
-            lines: facts.waits.clone(),
-        },
+        waiting: Waiting { lines: waits },
         bench: (view.work.side == Side::Lab && !facts.closed)
             .then(|| people.words(Side::Lab, &view.work.case.agenda.bench)),
         patient_path: (facts.is_office).then(|| format!("/patients/{}", facts.patient.as_str())),

@@ -1036,7 +1036,12 @@ async fn a_newer_revision_or_a_stop_keeps_everything_from_being_done() {
     scene.dora.send(&halt, &halt, &stop).await.is(303);
     let page = scene.tom.get(&scene.bench()).await;
     page.sees("The work is stopped")
-        .sees("Done before the work stood still");
+        .sees("Done before the work stood still")
+        .sees("Enter a step done earlier: mounted");
+    let main = "main form button:not(.quiet):not(.unseen)";
+    assert_eq!(page.count(".donebar"), 0);
+    let heed = format!("form[action=\"{}\"] button", scene.at("/heed"));
+    assert_eq!((page.count(main), page.count(&heed)), (1, 1));
     // Nothing is done now.
     let now = scene.works(&scene.tom, "mounted", &[]).await;
     now.is(409).sees("Stopped by");

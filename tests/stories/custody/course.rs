@@ -328,6 +328,10 @@ async fn c5_a_cancellation_names_each_thing_and_what_is_scrapped_is_destroyed() 
     // Each thing says what becomes of it, and where the work stands nothing is asked that is over.
     let lab = scene.tom.get(&scene.at("")).await;
     lab.sees_not("send back or destroy what is named");
+    // That it is canceled is acknowledged, and not the revision too; and it is said as an alarm once.
+    lab.sees("Acknowledge: canceled");
+    assert_eq!(lab.count("form[action$='/acknowledge']"), 0);
+    lab.sees_not("acknowledge it.");
     let (case, heed) = (scene.at(""), scene.at("/heed"));
     scene.tom.send(&case, &heed, &[]).await.is(303);
     let page = scene.tom.get(&scene.at("")).await;
