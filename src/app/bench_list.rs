@@ -82,7 +82,10 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     let (people, party) = (BenchPeople::of(app, person).await?, person.party_id());
     let mut conn = app.store.read_at_once().await?;
     let mut found = ReadCases::default();
-    for turn in WhoseTurn::WAITS.into_iter().chain([WhoseTurn::HeldByOthers]) {
+    for turn in WhoseTurn::WAITS
+        .into_iter()
+        .chain([WhoseTurn::HeldByOthers])
+    {
         let asked = Sought::open(Side::Lab, party, turn);
         let part = Part {
             limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),

@@ -170,12 +170,16 @@ fn partly_at(work: &CaseWork) -> Option<String> {
 
 /// "make the check after the fit (one week), due Wed 4 Nov, 27 days late"; none before its day.
 fn check_due(work: &CaseWork, side: Side, today: Date) -> Option<String> {
-    let day = work.case.agenda.of(side).check.filter(|day| *day <= today)?;
+    let on = work.case.agenda.of(side);
+    let day = on.check.filter(|_| on.is_check_due(today))?;
     let treated = work.case.arches.treated();
     let named = named_check(&work.items, &work.state, treated);
     let which = named.map_or_else(String::new, |one| format!(" ({})", one.after.shown()));
     let (make, off) = (lowered(MAKE_CHECK), days_off(day, today));
-    Some(format!("{make}{which}, due {}, {off}", day_in_words(day, today)))
+    Some(format!(
+        "{make}{which}, due {}, {off}",
+        day_in_words(day, today)
+    ))
 }
 
 /// "At the lab. Your turn: acknowledge the prescription. Due Wed 25 Nov, 4 days late."

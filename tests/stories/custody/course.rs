@@ -678,7 +678,7 @@ async fn c10_what_is_lent_and_late_is_overdue_on_item_case_and_first_page() {
         .tom
         .get(&format!("/items/{tag}"))
         .await
-        .sees("borrowed, due back on Tue 3 Mar 2026");
+        .sees("on loan, due back on Tue 3 Mar 2026");
     scene.world.pass_minutes(3 * 24 * 60);
     let (tom, anna) = (
         scene.world.visitor("tom").await,
@@ -687,7 +687,7 @@ async fn c10_what_is_lent_and_late_is_overdue_on_item_case_and_first_page() {
     for who in [&tom, &anna] {
         who.get(&format!("/items/{tag}"))
             .await
-            .sees("overdue: borrowed, due back on Tue 3 Mar 2026");
+            .sees("on loan, due back on Tue 3 Mar 2026, 2 days late");
         who.get(&scene.at(""))
             .await
             .sees("It is on loan, and was due back on Tue 3 Mar 2026");
