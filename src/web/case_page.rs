@@ -196,7 +196,10 @@ fn case_page(
         frame,
         path_number: facts.number.as_str().to_owned(),
         elsewhere: Vec::new(),
-        waiting: Waiting { lines: waits },
+        waiting: Waiting {
+            lines: waits,
+            questions: format!("{case}/questions"),
+        },
         bench: (view.work.side == Side::Lab && !facts.closed)
             .then(|| people.words(Side::Lab, &view.work.case.agenda.bench)),
         patient_path: (facts.is_office).then(|| format!("/patients/{}", facts.patient.as_str())),

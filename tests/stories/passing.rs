@@ -759,6 +759,15 @@ async fn the_second_laboratory_asks_the_first_and_the_office_hears_of_it_from_th
     for who in [&scene.dora, &scene.anna] {
         who.get("/").await.sees_not("Asked today");
     }
+    // The case quotes it where it is answered, and nowhere else; what ends with its own mark has no second one.
+    let case = tom.get(&scene.at("")).await;
+    case.sees("about what is passed on: “Which alloy is named?”");
+    case.sees_not("named?”.");
+    let answer = format!(".waits a.button[href=\"{}\"]", scene.at("/questions"));
+    assert_eq!(case.count(&answer), 1);
+    let office = scene.dora.get(&scene.at("")).await;
+    office.sees_not("Which alloy is named?");
+    assert_eq!(office.count(&answer), 0);
     let questions = scene.at("/questions");
     let there = tom.get(&questions).await;
     there

@@ -146,5 +146,5 @@ pub use stated::{Stated, stated};
 pub use to_avoid::to_avoid;
 pub use turns::{agenda, is_done};
 pub use unwritten::UnwrittenCall;
-pub use waits::{Wait, waits};
+pub use waits::{ANSWER, Wait, asked_by_second, waits};
 pub use workload::{DAYS, Workload, workload};
