@@ -415,7 +415,7 @@ fn of_side(case: &Case, side: Side) -> Option<String> {
     Some(words.fold(first, |all, more| format!("{all}; {}", lowered(&more))))
 }
 
-/// "Lab: receive what is on the way"
+/// "Lab: check in the parcel"
 fn theirs(side: Side, words: &str) -> String {
     let whom = match side {
         Side::Office => "Office",

@@ -27,7 +27,7 @@ use crate::domain::custody::{
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
-use crate::domain::prescription::{Difference, HEIGHT_ORDER, WANTED};
+use crate::domain::prescription::{Difference, HEIGHT, HEIGHT_ORDER, WANTED};
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode};
 use crate::domain::values::moment::{Moment, day_in_words, days_off};
 use crate::domain::values::words::{capitalised, counted, lowered};
@@ -382,17 +382,20 @@ fn draft_words(view: &CaseView, person: &Person) -> Option<String> {
 }
 
 fn highlights(document: &Document) -> Vec<(String, String, String)> {
-    let highlights = document.prescription.highlights(document.sheet).into_iter();
-    // The day stands on top of the page; beside the height, what is done to it has a name of its own.
-    highlights
-        .filter(|one| one.label != WANTED)
-        .map(|one| {
-            let label = match one.label {
-                HEIGHT_ORDER => "OVD, at the lab",
-                label => label,
-            };
-            (label.to_owned(), one.value, one.unit.to_owned())
-        })
+    let all = document.prescription.highlights(document.sheet);
+    let order = all.iter().find(|one| one.label == HEIGHT_ORDER);
+    let order = order.map_or_else(String::new, |one| format!(" ({})", one.value));
+    let has_height = all.iter().any(|one| one.label == HEIGHT);
+    // The day stands on top of the page; what is done to the height stands behind it.
+    let is_shown = |label: &str| label != WANTED && !(has_height && label == HEIGHT_ORDER);
+    let line = |label: &str, value: String, unit: &str| match label {
+        HEIGHT => ("OVD".to_owned(), value, format!("{unit}{order}")),
+        HEIGHT_ORDER => ("OVD".to_owned(), value, unit.to_owned()),
+        label => (label.to_owned(), value, unit.to_owned()),
+    };
+    let shown = all.into_iter().filter(|one| is_shown(one.label));
+    shown
+        .map(|one| line(one.label, one.value, one.unit))
         .collect()
 }
 

@@ -112,12 +112,12 @@ pub fn linked_items(lines: Vec<ItemLine>) -> Vec<Linked<ItemLine>> {
 fn button(case: &str, action: CaseAction) -> (String, &'static str) {
     let (rest, words) = match action {
         CaseAction::Receive(id) => {
-            return (format!("/handoffs/{id}"), "Receive what is on the way");
+            return (format!("/handoffs/{id}"), "Check in the parcel");
         }
         CaseAction::PickUp(id) => {
             return (format!("/handoffs/{id}"), "Packed: the carrier takes it");
         }
-        CaseAction::ResolveHold => ("holds", "Resolve what was found wrong"),
+        CaseAction::ResolveHold => ("holds", "Answer the problem on arrival"),
         CaseAction::Write(Writing::GoOn) => ("write", "Go on writing"),
         CaseAction::Write(Writing::First) => ("write", "Write the prescription"),
         CaseAction::Write(Writing::NewRevision) => ("write", "Write a new revision"),

@@ -591,8 +591,8 @@ async fn c7_damage_in_the_house_and_a_later_finding_are_entered_on_the_items_pag
     // The sender answers for the one, the lab for the other.
     let tasks = scene.anna.get("/").await;
     tasks
-        .sees("Resolve what was found wrong")
-        .sees("Lab: resolve what was found wrong");
+        .sees("Answer the problem on arrival")
+        .sees("Lab: answer the problem on arrival");
 }
 
 /// Both have the form open; who answers second is told, and enters what he or she has found all the same.
