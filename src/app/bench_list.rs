@@ -14,6 +14,7 @@ use crate::domain::values::words::counted;
 use crate::store::agenda::{self as lists, Part, ReadCases, Sought};
 use crate::store::bench_timers::unreadable_timers;
 use std::collections::BTreeMap;
+use time::Date;
 
 /// Cases on the list at most.
 const LINES_MOST: usize = 200;
@@ -25,7 +26,8 @@ pub struct BenchCase {
     pub pan: String,
     /// Steps that are still to be done.
     pub open: i64,
-    /// The first of them, or that the revision is acknowledged before; empty where neither is.
+    /// The first of them; before it that the revision is acknowledged, or what is back from a second laboratory; empty where
+    /// neither is.
     pub next: String,
     /// Why it is held, and that listed things have not come; empty where neither is so.
     pub lacks: String,
@@ -56,10 +58,13 @@ pub struct BenchList {
     pub unreadable: String,
 }
 
-/// What is to be done next at the bench: nothing before the revision is acknowledged.
-fn next_words(case: &Case) -> String {
+/// What is to be done next at the bench: nothing before the revision is acknowledged, nor on what is not here.
+fn next_words(case: &Case, today: Date) -> String {
     if case.asks(Step::Acknowledge) {
         return format!("Acknowledge revision {} first", case.revision);
+    }
+    if let Some(away) = case.agenda.bench.away {
+        return away.words(today);
     }
     let next = case.agenda.bench.next;
     next.map_or_else(String::new, |next| next.to_do().to_owned())
@@ -139,7 +144,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
             line: AgendaLine::of(case, reader, house),
             pan: bench.pan.clone(),
             open: bench.open,
-            next: next_words(case),
+            next: next_words(case, today),
             lacks: case.lacks_shown(),
             answered: answered_words(case.agenda.lab, person, today).unwrap_or_default(),
         });

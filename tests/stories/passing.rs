@@ -1246,6 +1246,11 @@ async fn what_is_with_the_second_laboratory_is_counted_and_asked_about() {
         .sees("Needed for this step: Master cast, upper");
     let anyway = [("bench_anyway", "yes")];
     scene.works(&scene.tom, "mounted", &anyway).await.is(303);
+    // The list of the bench says what the next step waits for.
+    scene.works(&scene.tom, "cast_poured", &[]).await.is(303);
+    let list = scene.tom.get("/bench").await;
+    list.sees("Upper master cast back Tue 17 Mar")
+        .sees_not("Set up the teeth");
 }
 
 /// Common practice, no source: whoever works on a thing reads what is wrong in what was entered of it.

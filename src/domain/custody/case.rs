@@ -206,7 +206,7 @@ fn in_short(work: &[OrderedWork], summary: &str) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 17;
+pub const DRAWN: i64 = 18;
 
 impl Case {
     /// What is made, as its pages are headed.
