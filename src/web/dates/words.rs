@@ -122,8 +122,7 @@ fn spare_by_the_lab(dates: &CaseDates, came: Date) -> String {
 /// That a second laboratory decides: what was passed on to it, and the day on which that is wanted back.
 fn awaited(dates: &CaseDates, planned: &Planned) -> Option<String> {
     let day = planned.plan.awaits?;
-    let mut passes = dates.view.work.state.open_passes();
-    let pass = passes.find(|one| one.wanted == day && !one.is_refused())?;
+    let pass = dates.view.work.passed_until(day)?;
     let (lab, arches) = (&pass.to.name, pass.arches.shown());
     let day = day_in_words(day, dates.now.date());
     Some(format!(
