@@ -1,13 +1,15 @@
 //! Registering an item: from then on it has a tag and exactly one holder.
 
+use super::avoided_things::{avoided_in, is_for_the_mouth};
 use super::case_work::CaseWork;
 use super::entry::{Late, late};
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::What;
 use crate::domain::custody::events::Registered;
-use crate::domain::custody::forms::Registration;
+use crate::domain::custody::forms::{Registration, RegistrationForm};
 use crate::domain::custody::item::Item;
+use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::store::{Tx, custody};
 
@@ -32,6 +34,7 @@ pub async fn add(
     };
     let id = EventId::new(app.outside.identity()?);
     run_on_case(app, person, number, key, |mut work, mut tx| async {
+        ask_material(&work, new)?;
         let registered = Registered {
             tag: item.tag.clone(),
             place: work.side,
@@ -55,6 +58,24 @@ pub async fn add(
         Ok((work, tx, item.tag.clone()))
     })
     .await
+}
+
+/// Asks before something for the mouth is registered of a material that is to be avoided.
+fn ask_material(work: &CaseWork, new: &Registration) -> Result<(), AppError> {
+    let made = new
+        .made
+        .as_ref()
+        .filter(|_| is_for_the_mouth(new.form.item_kind));
+    let made = made.filter(|made| made.avoided_why.trim().is_empty());
+    match made.and_then(|made| avoided_in(work, &made.material)) {
+        None => Ok(()),
+        Some(sentence) => {
+            let ask = "Take another material, or say here who has agreed to this one.";
+            let why = Fault::new(RegistrationForm::made_why().key, ask);
+            let found = Fault::new(RegistrationForm::material().key, sentence);
+            Err(AppError::Invalid(vec![found, why]))
+        }
+    }
 }
 
 /// Stores an item at the end of its case, with the entry that registers it.

@@ -4,7 +4,7 @@ use super::case_work::CaseWork;
 use super::recorded::reference::{hold, hold_card, names_office, note, own_card};
 use super::run::run;
 use super::whose_case::{is_of_patient, keep_own};
-use super::{App, AppError, Person, PostKey, counted, new_codes};
+use super::{App, AppError, Person, PostKey, counted, doubted, new_codes};
 use crate::domain::custody::case::Case;
 use crate::domain::form::{Raw, ShownVersion};
 use crate::domain::people::party::Side;
@@ -234,7 +234,7 @@ pub struct CardList {
     pub cards: Vec<Card>,
     /// Cards of this page that cannot be read.
     pub unread: usize,
-    /// What is said of cards that are in no list any more; empty for most.
+    /// What is said of cards that are in no list any more, and of days by another clock; empty for most.
     pub gone: String,
     rows: usize,
 }
@@ -269,9 +269,12 @@ pub async fn list(app: &App, person: &Person, page: i64) -> Result<CardList, App
             .ok()
     };
     let cards: Vec<Card> = held.into_iter().filter_map(card_of).collect();
+    drop(conn);
+    let gone = counted::cards_gone_words(app, person.party_id());
+    let gone = format!("{gone} {}", doubted::clock_words(app, person).await?);
     Ok(CardList {
         unread: own - cards.len(),
-        gone: counted::cards_gone_words(app, person.party_id()),
+        gone: gone.trim().to_owned(),
         rows: many,
         cards,
     })

@@ -1,6 +1,7 @@
 //! What is to be said of work before it leaves, is received or goes into a mouth: that it came damaged, or that a newer
 //! revision is in force than the one it was made for.
 
+use super::avoided_things::avoided_words;
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use super::release::newer_than_packed;
@@ -33,7 +34,10 @@ pub fn before_the_fit(work: &CaseWork, tags: &[Tag]) -> Vec<String> {
     };
     let flaws = tags.iter().filter_map(flaw);
     let wanting = tags.iter().filter_map(|tag| not_as_asked(work, tag));
-    flaws.chain(wanting).chain(earlier(work, tags)).collect()
+    // What the patient is to be kept from goes before all that.
+    let avoided = tags.iter().filter_map(|tag| avoided_words(work, tag));
+    let known = flaws.chain(wanting).chain(earlier(work, tags));
+    avoided.chain(known).collect()
 }
 
 /// What the office's own check has found not as asked of a thing that came back and was not worn since.
@@ -148,5 +152,7 @@ pub fn in_a_parcel(work: &CaseWork, handoff: &Handoff) -> Vec<String> {
     let earlier = earlier(work, &sent).filter(|_| is_from_lab);
     // What no list names comes first: it is asked about before anything is done.
     let came = came_along(handoff).into_iter();
-    came.chain(unlisted(work, handoff)).chain(earlier).collect()
+    let avoided = sent.iter().filter_map(|tag| avoided_words(work, tag));
+    let told = avoided.chain(came).chain(unlisted(work, handoff));
+    told.chain(earlier).collect()
 }

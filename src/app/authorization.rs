@@ -6,6 +6,7 @@ use crate::domain::custody::item::Item;
 use crate::domain::custody::{PassEnd, PassedWork, SecondLabWork};
 use crate::domain::people::party::Party;
 use crate::domain::prescription::Piece;
+use crate::domain::prescription::earlier_words::licence_on;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::second_lab::Along;
 use crate::domain::values::ids::{CaseNumber, EventId};
@@ -35,10 +36,12 @@ pub(super) fn one_line(address: &str) -> String {
     lines.join(", ")
 }
 
-fn licensed(number: &str) -> String {
+/// A number under which the law knows somebody, in the word of the sheet that the text was signed for: so the paper says the
+/// same whenever it is printed.
+fn licensed(number: &str, sheet: u32) -> String {
     match number {
         "" => String::new(),
-        number => format!("License or registration {number}"),
+        number => format!("{} or registration {number}", licence_on(sheet)),
     }
 }
 
@@ -48,14 +51,14 @@ fn in_line(parts: [String; 2]) -> String {
     parts.join(", ")
 }
 
-fn house(party: &Party) -> Vec<String> {
+fn house(party: &Party, sheet: u32) -> Vec<String> {
     let telephone = match party.telephone.as_str() {
         "" => String::new(),
         number => format!("telephone {}", in_one_piece(number)),
     };
     vec![
         in_line([party.name.clone(), one_line(&party.address)]),
-        in_line([licensed(&party.licence), telephone]),
+        in_line([licensed(&party.licence, sheet), telephone]),
     ]
 }
 
@@ -176,9 +179,10 @@ fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<PaperP
         (None, false) => "The office is told; no consent is asked for.".to_owned(),
     };
     let (to, office_name) = (&pass.to, work.office.name.clone());
+    let licensed = |number: &str| licensed(number, document.sheet);
     let prescriber = document.prescriber_name.clone();
     vec![
-        point("From the laboratory", house(&work.lab)),
+        point("From the laboratory", house(&work.lab, document.sheet)),
         point(
             "To the laboratory",
             vec![
@@ -284,4 +288,23 @@ pub async fn pdf(
     drop(conn);
     let (revision, _) = work.signed.of(pass.revision).ok_or(AppError::NotFound)?;
     pdf_of(app, person, &work, &pass, revision).await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::prescription::revision::SHEET;
+
+    #[test]
+    fn an_authorization_of_a_text_that_was_signed_before_says_licence_whenever_it_is_printed() {
+        for (sheet, words) in [
+            (0, "Licence or registration L-2"),
+            (8, "Licence or registration L-2"),
+            (9, "License or registration L-2"),
+            (SHEET, "License or registration L-2"),
+        ] {
+            assert_eq!(licensed("L-2", sheet), words);
+            assert_eq!(licensed("", sheet), "");
+        }
+    }
 }

@@ -17,13 +17,12 @@ use crate::domain::custody::bench::{
     USED_MOST, UsedLot, left_out, prescribed_numbers,
 };
 use crate::domain::custody::by_revision::{AgainstRevision, revision_worked_to};
-use crate::domain::custody::emptied::without_teeth;
 use crate::domain::custody::events::{CarriedOver, Undone, Worked};
 use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN, StepForm, UndoForm, WorkForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CardSince, CaseStep, CustodyRule, ERASED, Lacking, NotCome, NotReady, Offers, What, absent,
-    not_ready, records_of_before, sent_back, to_avoid,
+    CardSince, CaseStep, CustodyRule, ERASED, Lacking, NotCome, NotReady, Offers, ToBeAvoided,
+    What, absent, not_ready, records_of_before, sent_back,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::{Arch, Arches};
@@ -139,6 +138,7 @@ fn lacking_words(work: &CaseWork, lacks: &[Lacking]) -> String {
     let one = |one: &Lacking| {
         let how = match one.how {
             NotCome::Stays => "is not here",
+            NotCome::NotStored => "is a file that is not stored here",
             NotCome::OnTheWay => "is on the way",
             NotCome::Missing => "was not in its parcel",
             NotCome::Mistaken => "was registered by mistake",
@@ -169,8 +169,7 @@ pub fn against_arch(work: &CaseWork, arch: Arch) -> Option<String> {
 /// arch, and for both; and what it has back to be set right.
 pub fn lacking_here(work: &CaseWork) -> Vec<String> {
     let treated = work.case.arches.treated();
-    let empty = without_teeth(&work.items, &work.state, treated, &work.elsewhere);
-    let mut words: Vec<String> = empty
+    let mut words: Vec<String> = (work.without_teeth())
         .iter()
         .map(|one| format!("{}.", one.sentence()))
         .collect();
@@ -492,7 +491,7 @@ fn asked_of_doubts(work: &CaseWork, form: &WorkForm, revision: i64) -> Result<()
 fn avoided_in(work: &CaseWork, revision: i64, material: &str) -> Option<String> {
     let then = work.signed.of(revision);
     let now = work.signed.newest();
-    let by = |document, card| to_avoid(document, card, material);
+    let by = |document, card| ToBeAvoided::by(document, card).in_material(material);
     then.and_then(|(_, document)| by(document, None))
         .or_else(|| now.and_then(|(_, document)| by(document, work.card.as_ref())))
 }

@@ -4,6 +4,7 @@
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use crate::domain::custody::bench::{Assignment, BenchEntry};
+use crate::domain::custody::emptied::{EmptyArch, without_teeth};
 use crate::domain::custody::events::{Disinfected, away_from_the_office};
 use crate::domain::custody::fit::{FitEntry, FitFound, found_otherwise};
 use crate::domain::custody::follow_up::FollowUpEntry;
@@ -73,6 +74,12 @@ impl CaseWork {
     /// What a house has said of keeping its papers longer.
     pub fn kept_longer(&self, side: Side) -> Option<&KeptSince> {
         self.state.kept_longer.of(side)
+    }
+
+    /// The arches for which the patient has no denture.
+    pub fn without_teeth(&self) -> Vec<EmptyArch> {
+        let treated = self.case.arches.treated();
+        without_teeth(&self.items, &self.state, treated, &self.elsewhere)
     }
 
     /// What both houses have said of that, in words; none where nothing is.

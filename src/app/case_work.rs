@@ -98,6 +98,13 @@ fn read_card(row: &PatientRow) -> Result<Patient, StoreError> {
     Ok(patient::read(&row.typed()?).patient)
 }
 
+impl CaseWork {
+    /// The patient's card as it is now, where it can be read.
+    pub fn card_now(&self) -> Option<Patient> {
+        read_card(self.card_row.as_ref()?).ok()
+    }
+}
+
 fn own_teeth(card: Option<&Patient>) -> BTreeMap<Arch, OwnTeeth> {
     let arches = [Arch::Upper, Arch::Lower].into_iter();
     arches

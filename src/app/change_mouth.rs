@@ -1,6 +1,7 @@
 //! The chair step: what goes into an arch, and what comes out in the same step.
 
 use super::as_it_came::not_as_asked;
+use super::avoided_things::avoided_words;
 use super::case_work::CaseWork;
 use super::entry::{exception, late};
 use super::run::on_case::run_on_case;
@@ -91,9 +92,19 @@ impl Change<'_> {
         Some(Fault::new(FitForm::although().key, sentence))
     }
 
+    /// That its material is to be avoided: it goes in with a reason alone.
+    fn avoided(&self, work: &CaseWork) -> Option<Fault> {
+        let tag = self.form.fit.as_ref();
+        let tag = tag.filter(|_| self.form.avoided_why.is_empty())?;
+        let words = avoided_words(work, tag)?;
+        let sentence = format!("{words} Make another one, or say here why this one goes in.");
+        Some(Fault::new(FitForm::fit_why().key, sentence))
+    }
+
     /// What is asked before it goes in.
     fn asked(&self, work: &CaseWork) -> Result<(), AppError> {
-        let faults = self.lacking(work).into_iter();
+        let faults = self.avoided(work).into_iter();
+        let faults = faults.chain(self.lacking(work));
         let faults: Vec<Fault> = faults.chain(self.not_as_asked(work)).collect();
         match faults.is_empty() {
             true => Ok(()),
@@ -115,6 +126,10 @@ impl Change<'_> {
                     .clone()
                     .filter(|_| work.state.rests_unworn(tag)),
                 approval: self.form.approval.clone(),
+                // Where nothing is to be avoided, nothing of it is said.
+                avoided_why: avoided_words(work, tag)
+                    .map(|_| self.form.avoided_why.clone())
+                    .unwrap_or_default(),
             }),
             (None, Some(tag)) => What::TakenOut(TakenOut {
                 tag: tag.clone(),

@@ -4,6 +4,7 @@ use super::case_work::CaseWork;
 use super::entry::signed;
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::emptied::EmptyArch;
 use crate::domain::custody::events::MEANS_CLOSED;
 use crate::domain::custody::events::{Closed, Reopened};
 use crate::domain::custody::forms::{CloseForm, ReopenForm};
@@ -32,6 +33,15 @@ pub async fn close(
                 work.case.revision
             );
             return Err(AppError::field(CloseForm::nothing_made().key, sentence));
+        }
+        let empty = work.without_teeth();
+        if form.note.trim().is_empty() && !empty.is_empty() {
+            let named: Vec<String> = empty.iter().map(EmptyArch::sentence).collect();
+            let sentence = format!(
+                "{}. Say here what the patient wears, or why nothing.",
+                named.join(". ")
+            );
+            return Err(AppError::field(CloseForm::note().key, sentence));
         }
         Ok(What::Closed(Closed {
             items,

@@ -6,6 +6,7 @@ use super::agenda::{Agenda, side, unreadable_words};
 use super::case_work::CaseWork;
 use super::counted::{self, Met};
 use super::proven::find_together;
+use super::recorded::reference::hold_house;
 use super::whose_case::{find_own, keep_own};
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::agenda::WhoseTurn;
@@ -178,9 +179,18 @@ async fn closed_among_met(app: &App, party: &PartyId) -> Result<Vec<Case>, AppEr
 
 /// What the first page says of cases that stand in none of its lists and belong there; empty for most.
 pub async fn missing_words(app: &App, person: &Person) -> Result<String, AppError> {
+    not_listed_words(app, person, &[]).await
+}
+
+/// The same where a list could not read some of its cases.
+pub(super) async fn not_listed_words(
+    app: &App,
+    person: &Person,
+    unreadable: &[String],
+) -> Result<String, AppError> {
     counted::look_for_cases(app, (side(person)?, person.party_id())).await?;
     let closed = closed_by_row(app, person).await?;
-    Ok(not_to_go_by(app, person.party_id(), &[], &closed))
+    Ok(not_to_go_by(app, person.party_id(), unreadable, &closed))
 }
 
 /// What a count over cases, open and closed, says of those that it has not: taken away, or listed for another house; empty for
@@ -189,6 +199,31 @@ pub async fn taken_away_words(app: &App, person: &Person) -> Result<String, AppE
     counted::look_for_cases(app, (side(person)?, person.party_id())).await?;
     let none = BTreeSet::new();
     Ok(not_to_go_by(app, person.party_id(), &[], &none))
+}
+
+/// What pages say whose days go by the clock of a house that is not as the record says.
+const OTHER_CLOCK: &str = "What is stored of your house is not as the record says: somebody has changed it past this program. Days and hours \
+     here may be others than yours. Tell your administrator: “vestibule check” says more.";
+
+/// Refuses a file of days by the clock of a house that is not as the record says.
+///
+/// # Errors
+/// A refusal in words.
+pub(super) async fn hold_own_house(app: &App, person: &Person) -> Result<(), AppError> {
+    match &person.party {
+        Some(house) => hold_house(app, &mut *app.store.read_at_once().await?, house).await,
+        None => Ok(()),
+    }
+}
+
+/// What a page says of such a house; empty for most.
+pub async fn clock_words(app: &App, person: &Person) -> Result<&'static str, AppError> {
+    match hold_own_house(app, person).await {
+        Err(AppError::Refused(_)) => Ok(OTHER_CLOCK),
+        // An administrator has just changed it.
+        Ok(()) | Err(AppError::Conflict(_)) => Ok(""),
+        Err(other) => Err(other),
+    }
 }
 
 /// None for what is none of this person's.

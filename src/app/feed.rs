@@ -4,11 +4,11 @@
 //! One address of an account, shown once: 256 bits by chance, of which only a hash is kept, bound to the record's key
 //! and to the account as it stood then.
 
-use super::agenda::unreadable_words;
 use super::another_key::refuse_another_key;
 use super::bindings::binding_of_feed;
 use super::case_work::CaseWork;
 use super::dates::{SignedDay, check_words, signed_days};
+use super::doubted::not_listed_words;
 use super::follow_up::proposed_of;
 use super::proven::{CASES_TOGETHER, find_together};
 use super::recorded::reference::hold_account;
@@ -17,8 +17,9 @@ use super::security::{Happened, happened};
 use super::sign_in::{confirm_password, secret_hash};
 use super::tries::Doors;
 use super::visit::Visit;
-use super::whose_case::find_own;
+use super::whose_case::{find_own, hold_newest};
 use super::{App, AppError, Person, ended};
+use crate::clock::moment_in;
 use crate::domain::form::Proof;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::account::Account;
@@ -99,8 +100,8 @@ fn is_bound(app: &App, secret_hash: &str, row: &FeedRow, account: &Account) -> b
         && !ended::holds_for_good(app, &row.binding)
 }
 
-/// The house whose days stand under this address, if it opens anything.
-async fn owner(app: &App, secret: &str) -> Result<Option<Party>, AppError> {
+/// Whose address this is, with the house whose days stand under it, if it opens anything.
+async fn owner(app: &App, secret: &str) -> Result<Option<(Person, Party)>, AppError> {
     let hash = secret_hash(secret);
     ended::look(app).await;
     let mut conn = app.store.read_at_once().await?;
@@ -123,7 +124,13 @@ async fn owner(app: &App, secret: &str) -> Result<Option<Party>, AppError> {
         Err(other) => return Err(other),
     }
     match &account.party {
-        Some(id) => Ok(parties::find(&mut conn, id).await?),
+        Some(id) => {
+            let party = parties::find(&mut conn, id).await?;
+            Ok(party.map(|party| {
+                let person = Person::without_session(account, Some(party.clone()));
+                (person, party)
+            }))
+        }
         None => Ok(None),
     }
 }
@@ -132,8 +139,8 @@ async fn owner(app: &App, secret: &str) -> Result<Option<Party>, AppError> {
 /// has to wait, and keeps nobody waiting whose address is right.
 pub async fn read(app: &App, secret: &str, visit: &Visit) -> Result<Arc<String>, AppError> {
     let secret = secret.get(..TOKEN_MOST).unwrap_or(secret);
-    if let Some(party) = owner(app, secret).await? {
-        return days_of(app, &party).await;
+    if let Some((person, party)) = owner(app, secret).await? {
+        return days_of(app, &person, &party).await;
     }
     let doors = Doors::of_feed(visit);
     doors.ask(app).await?;
@@ -169,6 +176,7 @@ async fn of_case(app: &App, party: &Party, number: &CaseNumber) -> Result<Vec<Da
         Err(AppError::NotFound) => return Ok(Vec::new()),
         found => found?,
     };
+    hold_newest(app, &mut conn, &case).await?;
     let work = CaseWork::of(app, &mut conn, case, side).await?;
     work.hold(app, &mut conn).await?;
     let checks = proposed_of(app, &mut conn, &work).await?;
@@ -180,8 +188,23 @@ async fn of_case(app: &App, party: &Party, number: &CaseNumber) -> Result<Vec<Da
     Ok(signed_days(app, &work, (signed, &checks), words))
 }
 
+/// A day of today that says what is missing: few calendars show what a file says of itself.
+fn missing_today(app: &App, party: &Party, words: &str) -> Option<DayEvent> {
+    const MINUTE_MS: i64 = 60_000;
+    let said = moment_in(app.outside.now_ms(), &party.zone);
+    (!words.is_empty()).then(|| DayEvent {
+        uid: format!("missing@{}", app.store.key().id()),
+        day: said.date(),
+        summary: format!("Days of cases are missing in this calendar. {words}"),
+        said,
+        sequence: said.unix_ms / MINUTE_MS,
+        is_off: false,
+        url: format!("{}/", app.settings.address),
+    })
+}
+
 /// The days of the open cases of a house, kept until one of its cases changes, or the closed days of any house do.
-async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
+async fn days_of(app: &App, person: &Person, party: &Party) -> Result<Arc<String>, AppError> {
     let mut conn = app.store.read().await?;
     let changes = parties::changes(&mut conn, &party.id).await?;
     let changes = changes.ok_or(AppError::NotFound)?;
@@ -195,7 +218,7 @@ async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
         return Ok(kept);
     }
     let house = (party.kind, &party.id);
-    let mut numbers = feeds::signed_cases(&mut conn, house, CASES_MOST + 1).await?;
+    let mut numbers = feeds::open_cases(&mut conn, house, CASES_MOST + 1).await?;
     let most = usize::try_from(CASES_MOST).unwrap_or(usize::MAX);
     let cut = match numbers.len() > most {
         true => format!("Of the open cases, the {CASES_MOST} that changed last."),
@@ -220,11 +243,14 @@ async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
             }
         }
     }
-    let mut left_out = vec![cut, unreadable_words(&unreadable)];
+    let missing = not_listed_words(app, person, &unreadable).await?;
+    events.extend(missing_today(app, party, &missing));
+    let is_whole = missing.is_empty();
+    let mut left_out = vec![cut, missing];
     left_out.retain(|words| !words.is_empty());
     let text = Arc::new(feed("Days of open cases", &left_out.join(" "), &events));
-    // What cannot be read now is put right without a change that is counted.
-    if unreadable.is_empty() {
+    // What is missing now is put right without a change that is counted.
+    if is_whole {
         app.read_models.store_feed(&party.id, mark, text.clone());
     }
     Ok(text)

@@ -4,12 +4,14 @@ use super::case_work::CaseWork;
 use super::entry::signed;
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::emptied::last_dentures;
 use crate::domain::custody::events::{
     Cancelled, Heeded, MEANS_CANCELLED, MEANS_PAUSED, MEANS_STOPPED, MEANS_WENT_ON, Paused,
     Stopped, WentOn,
 };
-use crate::domain::custody::forms::{HaltForm, HaltKind};
+use crate::domain::custody::forms::{FateForm, HaltForm, HaltKind};
 use crate::domain::custody::{Fate, Fated, by_revision};
+use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 
 /// What the password under this signs.
@@ -42,12 +44,16 @@ pub async fn halt(
             HaltKind::Stop => Stopped { reason, signed }.into(),
             HaltKind::Pause => Paused { reason, signed }.into(),
             HaltKind::GoOn => WentOn { reason, signed }.into(),
-            HaltKind::Cancel => Cancelled {
-                reason,
-                items: fates(work, form),
-                signed,
+            HaltKind::Cancel => {
+                let items = fates(work, form);
+                ask_last(work, form, &items)?;
+                Cancelled {
+                    reason,
+                    items,
+                    signed,
+                }
+                .into()
             }
-            .into(),
         })
     };
     enter_on_case(app, person, number, key, None, what).await
@@ -88,6 +94,29 @@ fn fates(work: &CaseWork, form: &HaltForm) -> Vec<Fated> {
         }
     };
     tags.into_iter().map(fated).collect()
+}
+
+/// Asks before the last sound denture of an arch that stands empty is destroyed.
+fn ask_last(work: &CaseWork, form: &HaltForm, items: &[Fated]) -> Result<(), AppError> {
+    let ends = items.iter().filter(|one| one.fate == Fate::Scrapped);
+    let ends: Vec<Tag> = ends.map(|one| one.tag.clone()).collect();
+    let is_said = |tag: &Tag| form.fates.get(tag).is_some_and(|said| said.fate_last);
+    let last = last_dentures(&work.items, &work.without_teeth(), (&work.state, &ends));
+    let asked = last.into_iter().filter(|(_, tag)| !is_said(tag));
+    let faults: Vec<Fault> = asked
+        .map(|(arch, tag)| {
+            let key = format!("{}.{}", tag.as_str(), FateForm::fate_last().key);
+            let sentence = format!(
+                "Nothing is in the {} arch, and the patient has no other sound denture for it. Destroy it all the same?",
+                arch.shown()
+            );
+            Fault::new(key, sentence)
+        })
+        .collect();
+    match faults.is_empty() {
+        true => Ok(()),
+        false => Err(AppError::Invalid(faults)),
+    }
 }
 
 /// Takes notice, for the lab, of the entry that its people have read.

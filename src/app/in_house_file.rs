@@ -108,6 +108,7 @@ impl HouseLine {
 
 /// The file.
 pub async fn in_house_file(app: &App, person: &Person) -> Result<String, AppError> {
+    doubted::hold_own_house(app, person).await?;
     let unlisted = doubted::missing_words(app, person).await?;
     if !unlisted.is_empty() {
         return Err(AppError::Refused(vec![format!(

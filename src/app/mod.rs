@@ -22,6 +22,7 @@ pub mod answer_value; // an answer that goes into the draft
 pub mod as_it_came; // what is to be known of work before it is used
 pub mod assign; // pan and technician
 pub mod authorization; // the paper of work passed on
+mod avoided_things; // what is for the mouth, of a material to be avoided
 pub mod back_up;
 
 pub mod bench; // what is done at the lab's bench
@@ -98,6 +99,7 @@ pub mod patient_wears;
 pub mod pick_up;
 pub mod picture_paper;
 pub mod pictures;
+mod places; // so many at once, and so many of one account
 mod planned; // the plan of the days of a case
 pub mod print_labels;
 pub mod print_sheet;
@@ -179,6 +181,7 @@ pub struct App {
     /// Administrators are warned where the disk has less room than this, in bytes.
     warn_free: u64,
     watching: std::sync::Arc<watching::Watching>,
+    places: std::sync::Arc<places::Places>,
     probed: std::sync::Arc<tokio::sync::Mutex<Option<health::Probed>>>,
     proven: std::sync::Arc<proven::ProvenEntries>,
     ended: std::sync::Arc<ended::EndedSessions>,
@@ -199,6 +202,7 @@ impl App {
             clock_doubt: std::sync::Arc::default(),
             warn_free: 1_000 * health::MB,
             watching: std::sync::Arc::default(),
+            places: std::sync::Arc::default(),
             probed: std::sync::Arc::default(),
             proven: std::sync::Arc::default(),
             ended: std::sync::Arc::default(),

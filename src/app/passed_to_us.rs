@@ -306,7 +306,7 @@ pub async fn scan(
 ) -> Result<(ScanBytes, String), AppError> {
     let one = see(app, person, event).await?;
     match one.scans().any(|filed| filed.event == *id) {
-        true => scan_files::of_case(app, &one.work.case.number, id).await,
+        true => scan_files::of_case(app, person, &one.work.case.number, id).await,
         false => Err(AppError::NotFound),
     }
 }

@@ -23,14 +23,10 @@ pub const PICTURE_FILE: &str = "picture";
 pub const PICTURE_SHOT: &str = "shot";
 /// Entries that are read at once.
 const AT_ONCE: i64 = 500;
-/// Pictures that wait to be decoded, at most; each holds what was sent.
-const WAITING_MOST: usize = 12;
 
 /// Decoding takes a processor and some hundred megabytes: one at a time, and pages are answered meanwhile. Scans, which
 /// take longer, have a turn of their own.
 static DECODING: Semaphore = Semaphore::const_new(1);
-/// Places to wait for that.
-static WAITING: Semaphore = Semaphore::const_new(WAITING_MOST);
 
 /// Works on a picture or a scan when its turn of that kind comes, beside everything else that is going on. What a
 /// decoder stumbles over is damaged.
@@ -76,9 +72,10 @@ pub(super) async fn add_with(
         let wanted = "Tick this if it is so. A face is not kept here: cut it off or cover it, or take another picture.";
         return Err(AppError::field(PictureForm::mouth_only().key, wanted));
     }
-    let _place = WAITING.try_acquire().map_err(|_| {
+    let place = app.places.pictures.take(&person.account.id);
+    let _place = place.ok_or_else(|| {
         let sentence =
-            "Many pictures are being worked on at this moment: send it again in a minute.";
+            "Several pictures are being worked on at this moment: send it again in a minute.";
         AppError::Refused(vec![sentence.to_owned()])
     })?;
     let cut = Cut::from(form);

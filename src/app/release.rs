@@ -1,6 +1,7 @@
 //! Handing over: a release names items, parcels, carrier, purpose and disinfection, in one transaction. It waits
 //! for the carrier, or says who took it at once.
 
+use super::avoided_things::avoided_words;
 use super::case_work::CaseWork;
 use super::changed_at_chair::changed_words;
 use super::custody_words::title_and_tag;
@@ -15,7 +16,7 @@ use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{
     self, CaseStep, ChangedAtChair, Lacking, NotAskedFor, NotCome, Offers, Purpose, Sent, ToMake,
-    What, made_before, travels,
+    What, is_sent_by_mistake, made_before, travels,
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
@@ -46,6 +47,8 @@ pub struct ItemToGo {
     pub pieces: u32,
     /// Whether it stays mostly while other items go.
     pub stays_mostly: bool,
+    /// Whether it is the office's and in no list: the lab sends it back.
+    pub goes_back: bool,
     /// What the repair list names of it, where the office sends it to be mended.
     pub broken: Option<String>,
     /// Whether the lab has it with the revision that lists it, and no carrier takes it along.
@@ -58,12 +61,16 @@ pub fn item_to_go(work: &CaseWork, item: &Item) -> Option<ItemToGo> {
     let is_office = work.side == Side::Office;
     let broken = work.ordered.broken_of(item, &work.state);
     let is_listed_file = item.kind == ItemKind::Scan && work.ordered.files.contains(&item.tag);
+    // What is not stored here may go on a medium.
+    let is_there = !work.lacking().iter().any(|one| one.tag == item.tag);
+    let goes_back = !is_office && is_sent_by_mistake(&work.ordered, &work.state, item);
     Some(ItemToGo {
         is_sound: work.state.is_sound(&item.tag),
         pieces: work.state.pieces(item),
-        stays_mostly: !travels(item, state, &work.ordered),
+        stays_mostly: !travels(item, state, &work.ordered) && !goes_back,
+        goes_back,
         broken: broken.filter(|_| is_office),
-        goes_as_a_file: is_office && is_listed_file,
+        goes_as_a_file: is_office && is_listed_file && is_there,
     })
 }
 
@@ -86,8 +93,15 @@ pub fn not_ready(
         return Vec::new();
     }
     let awaited = awaited(work).into_iter();
-    let stays = awaited.filter(|one| one.how != NotCome::OnTheWay && !is_offered(&one.tag));
+    let stays = awaited.filter(|one| match one.how {
+        NotCome::NotStored => true,
+        how => how != NotCome::OnTheWay && !is_offered(&one.tag),
+    });
     let words = |one: Lacking| {
+        if one.how == NotCome::NotStored {
+            let named = title_and_tag(work, &one.tag);
+            return format!("{named}: listed, and not stored here; add its file under 3D scans");
+        }
         let against = offers.against(CaseStep::HandOver(&one.tag)).into_iter();
         let sentences: Vec<String> = against.map(|refusal| refusal.sentence).collect();
         match sentences.is_empty() {
@@ -291,6 +305,14 @@ fn copied_left_out(work: &CaseWork, sent: &[Tag]) -> Vec<Tag> {
     custody::copied_left_out(&work.ordered, case, sent)
 }
 
+/// Asks before the lab sends what is made of a material that is to be avoided.
+fn ask_avoided(work: &CaseWork, sent: &[Tag]) -> Option<Fault> {
+    let found = sent.iter().filter_map(|tag| avoided_words(work, tag));
+    let words: Vec<String> = found.filter(|_| work.side == Side::Lab).collect();
+    let sentence = || format!("{} Send it anyway?", words.join(" "));
+    (!words.is_empty()).then(|| Fault::new(SendAnywayForm::avoided().key, sentence()))
+}
+
 /// Asks about that.
 fn ask_copied(work: &CaseWork, copied: &[Tag]) -> Option<Fault> {
     let named: Vec<String> = copied.iter().map(|tag| title_and_tag(work, tag)).collect();
@@ -479,6 +501,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         );
         faults.push(Fault::new(SendAnywayForm::unmade().key, sentence));
     }
+    faults.extend(ask_avoided(work, &sent).filter(|_| !form.anyway.avoided));
     faults.extend(ask_copied(work, &anyway.copied).filter(|_| !form.anyway.copied));
     if !anyway.unfinished.is_empty() && !form.anyway.unfinished {
         let sentence = format!(

@@ -1,5 +1,6 @@
 //! What is to be thought of in a case: the spare, the checks after the final, and what is lent and late.
 
+use super::avoided_things::{avoided_words, is_material_unknown};
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use crate::domain::custody::item::ItemKind;
@@ -37,11 +38,10 @@ pub fn reminders(work: &CaseWork, office: &OpenDays, today: Date) -> Vec<String>
 /// What the office is to think of beside what waits: spares, and checks on days on which it is open.
 pub fn spares_and_checks(work: &CaseWork, office: &OpenDays) -> Vec<String> {
     let mut words = Vec::new();
-    let title = |tag: &Tag| title_and_tag(work, tag);
     if work.side == Side::Office {
         for &arch in work.case.arches.treated() {
             let spares = mouth::spares_now(&work.ordered, &work.items, &work.state, arch);
-            words.extend(spares.iter().map(|spare| spare_words(spare, &title)));
+            words.extend(spares.iter().map(|spare| spare_words(work, spare)));
         }
         words.extend(check_words(work, office));
         let arches = work.case.arches.treated().iter();
@@ -88,12 +88,25 @@ fn check_words(work: &CaseWork, office: &OpenDays) -> Vec<String> {
     fitted.into_iter().map(words).collect()
 }
 
-fn spare_words(spare: &SpareState, title: &impl Fn(&Tag) -> String) -> String {
+/// The spare in words; what is of a material to be avoided is not proposed as one.
+fn spare_words(work: &CaseWork, spare: &SpareState) -> String {
+    let title = |tag: &Tag| title_and_tag(work, tag);
     match spare {
-        SpareState::ToGive(tag) => format!(
-            "{} becomes the spare: mark it, put it in water, and record it on its page when it is given to the patient.",
-            title(tag)
-        ),
+        SpareState::ToGive(tag) => {
+            if let Some(words) = avoided_words(work, tag) {
+                return format!("{words} It is no spare for this patient.");
+            }
+            let ask = match is_material_unknown(work, tag) {
+                true => {
+                    " What it is made of is not entered, and something is to be avoided: find that out first."
+                }
+                false => "",
+            };
+            format!(
+                "{} becomes the spare: mark it, put it in water, and record it on its page when it is given to the patient.{ask}",
+                title(tag)
+            )
+        }
         SpareState::Given { tag, since, kept } => {
             let kept = kept.as_ref().map_or_else(String::new, |kept| {
                 let water = if kept.in_water {

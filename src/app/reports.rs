@@ -168,12 +168,13 @@ const UNREAD: &str = "What is stored of a case cannot be read, or is not as the 
 /// Refuses the file of a month in which a case of the house would be missing: one that was taken away, or one of `unread`.
 ///
 /// # Errors
-/// If so much as one is missing.
+/// If so much as one is missing, or the house and its clock are not as the record says.
 pub(super) async fn refuse_lacking(
     app: &App,
     person: &Person,
     unread: usize,
 ) -> Result<(), AppError> {
+    doubted::hold_own_house(app, person).await?;
     let lacking = doubted::taken_away_words(app, person).await?;
     let lacking = (!lacking.is_empty()).then(|| format!("{lacking} {LACKING}"));
     let unread = (unread > 0).then(|| UNREAD.to_owned());

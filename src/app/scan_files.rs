@@ -5,6 +5,7 @@ use super::case_work::CaseWork;
 use super::laid::{EntriesOfFile, add_file};
 use super::one_entry::hold_entry;
 use super::pictures::{in_turn, kept_bytes};
+use super::places::AccountPlace;
 use super::whose_case::own_case;
 use super::{App, AppError, Person, PostKey, new_codes};
 use crate::domain::custody::events::{Registered, ScanFiled};
@@ -13,30 +14,27 @@ use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{ERASED, Event, What};
 use crate::domain::mesh::{KeptScan, SCAN_BYTES_MOST, read_scan};
 use crate::domain::values::digest::{hex, sha256_hex};
-use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+use crate::domain::values::ids::{AccountId, CaseNumber, EventId, Tag};
 use crate::store::{StoreError, custody};
 use sha2::{Digest, Sha256};
+use std::time::Duration;
 use tokio::io::AsyncWriteExt;
-use tokio::sync::{Semaphore, SemaphorePermit};
+use tokio::sync::Semaphore;
 
 /// The box of the scan.
 pub const SCAN_FILE: &str = "scan_file";
-/// Scans that come in at once, at most: each takes its room on the disk.
-const COMING_MOST: usize = 4;
-/// Scans that are handed out at once, at most: each takes its room in memory until it has gone.
-const GOING_MOST: usize = 4;
+/// How long somebody waits for a place among the scans that are handed out.
+const GOING_WAIT: Duration = Duration::from_secs(10);
 
 /// Reading takes a processor: one at a time, and no picture waits for it.
 static READING: Semaphore = Semaphore::const_new(1);
-static COMING: Semaphore = Semaphore::const_new(COMING_MOST);
-static GOING: Semaphore = Semaphore::const_new(GOING_MOST);
 
 /// A scan as it comes: in a file without a name, since in what was sent somebody may be named. It is gone when this is.
 pub struct SentScan {
     file: tokio::fs::File,
     length: u64,
     sum: Sha256,
-    _place: SemaphorePermit<'static>,
+    place: AccountPlace,
 }
 
 /// What was sent could not be held.
@@ -48,10 +46,11 @@ fn of_disk(why: &std::io::Error) -> AppError {
 }
 
 impl SentScan {
-    /// Nothing yet.
-    pub async fn begin() -> Result<SentScan, AppError> {
-        let place = COMING.try_acquire().map_err(|_| {
-            let sentence = "Many scans are coming in at this moment: send it again in a minute.";
+    /// Nothing yet, of what this account sends.
+    pub async fn begin(app: &App, account: &AccountId) -> Result<SentScan, AppError> {
+        let place = app.places.scans_coming.take(account);
+        let place = place.ok_or_else(|| {
+            let sentence = "Several scans are coming in at this moment: send it again in a minute.";
             AppError::Refused(vec![sentence.to_owned()])
         })?;
         let file = tokio::task::spawn_blocking(tempfile::tempfile).await;
@@ -60,7 +59,7 @@ impl SentScan {
             file: tokio::fs::File::from_std(file.map_err(|why| of_disk(&why))?),
             length: 0,
             sum: Sha256::new(),
-            _place: place,
+            place,
         })
     }
 
@@ -81,15 +80,30 @@ impl SentScan {
         hex(&self.sum.clone().finalize())
     }
 
+    /// How many bytes have come.
+    pub fn length(&self) -> u64 {
+        self.length
+    }
+
     /// Whether nothing was sent.
     pub fn is_empty(&self) -> bool {
         self.length == 0
     }
 
-    async fn into_file(mut self) -> Result<std::fs::File, AppError> {
+    /// What was sent, with its place until it is read.
+    async fn into_file(mut self) -> Result<(std::fs::File, AccountPlace), AppError> {
         self.file.flush().await.map_err(|why| of_disk(&why))?;
-        Ok(self.file.into_std().await)
+        Ok((self.file.into_std().await, self.place))
     }
+}
+
+/// Whether there is such a case for somebody who sends a scan: asked before any of it is taken.
+///
+/// # Errors
+/// As of any page of a case.
+pub async fn expected(app: &App, person: &Person, number: &CaseNumber) -> Result<(), AppError> {
+    let mut conn = app.store.read_at_once().await?;
+    own_case(app, &mut conn, person, number).await.map(drop)
 }
 
 /// Adds a scan that was sent.
@@ -117,7 +131,7 @@ pub async fn add(
     let Some(sent) = sent else {
         return Err(AppError::field(SCAN_FILE, "Choose a scan."));
     };
-    let (file, unit) = (sent.into_file().await?, form.scan_unit);
+    let ((file, _place), unit) = (sent.into_file().await?, form.scan_unit);
     let read = in_turn(&READING, move || {
         let kept = read_scan(file, unit)?;
         let hash = sha256_hex(&kept.bytes);
@@ -211,7 +225,7 @@ fn filed(
 /// A scan that is handed out, with its place among those that are.
 pub struct ScanBytes {
     bytes: Vec<u8>,
-    _place: SemaphorePermit<'static>,
+    _place: AccountPlace,
 }
 
 impl AsRef<[u8]> for ScanBytes {
@@ -229,12 +243,13 @@ pub async fn find(
     id: &EventId,
 ) -> Result<(ScanBytes, String), AppError> {
     own_case(app, &mut *app.store.read_at_once().await?, person, number).await?;
-    of_case(app, number, id).await
+    of_case(app, person, number, id).await
 }
 
 /// The scan of an entry of this case, as the record has that entry; whoever asks may have it.
 pub(super) async fn of_case(
     app: &App,
+    person: &Person,
     number: &CaseNumber,
     id: &EventId,
 ) -> Result<(ScanBytes, String), AppError> {
@@ -258,8 +273,12 @@ pub(super) async fn of_case(
         one.shows.word().replace('_', "-"),
         if one.is_stl { "stl" } else { "ply" }
     );
-    let place = GOING.acquire().await;
-    let place = place.map_err(|why| AppError::Inner(why.to_string()))?;
+    let going = &app.places.scans_going;
+    let place = going.wait(&person.account.id, GOING_WAIT).await;
+    let place = place.ok_or_else(|| {
+        let sentence = "Several scans are being sent at this moment: try again in a minute.";
+        AppError::Refused(vec![sentence.to_owned()])
+    })?;
     let bytes = kept_bytes(app, "scan", (number.as_str(), &one.hash)).await?;
     let scan = ScanBytes {
         bytes,

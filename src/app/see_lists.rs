@@ -47,6 +47,20 @@ async fn text_of(app: &App, conn: &mut Connection, list: &PartyList) -> Result<S
     Ok(version.text)
 }
 
+/// Those that are in use; one that its row says is none is held: the days and codes of a list that somebody has emptied past
+/// this program would count for nothing, and nobody would be told.
+async fn in_use(
+    app: &App,
+    conn: &mut Connection,
+    lists: Vec<PartyList>,
+) -> Result<Vec<PartyList>, AppError> {
+    for list in lists.iter().filter(|list| list.entries <= 0) {
+        text_of(app, conn, list).await?;
+    }
+    let used = lists.into_iter().filter(|list| list.entries > 0);
+    Ok(used.collect())
+}
+
 async fn seen(app: &App, conn: &mut Connection, list: PartyList) -> Result<Seen, AppError> {
     let text = text_of(app, conn, &list).await?;
     Ok(Seen {
@@ -244,8 +258,8 @@ pub(super) async fn lists_context(
     conn: &mut Connection,
     case: &Case,
 ) -> Result<Lists, AppError> {
-    let mut in_use = lists::of_parties(conn, &case.office, &case.lab).await?;
-    in_use.retain(|list| list.entries > 0);
+    let all = lists::of_parties(conn, &case.office, &case.lab).await?;
+    let mut in_use = in_use(app, conn, all).await?;
     let only = |house: &PartyId, kind: ListKind| {
         let mut of_house = in_use.iter().filter(|list| list.party == *house);
         of_house.find(|list| list.kind == kind).cloned()
@@ -277,8 +291,8 @@ pub(super) async fn open_days_of(
     house: &PartyId,
 ) -> Result<OpenDays, AppError> {
     let list = only_list(conn, house, ListKind::ClosedDays).await?;
-    let list = list.filter(|list| list.entries > 0);
-    let days = closed_in_force(app, conn, list).await?;
+    let mut list = in_use(app, conn, list.into_iter().collect()).await?;
+    let days = closed_in_force(app, conn, list.pop()).await?;
     Ok(days.map_or_else(|| OpenDays::weekdays([]), |days| days.open.clone()))
 }
 

@@ -1,7 +1,7 @@
 //! Wrong passwords, counted by door: a name from one address, an address whatever the name, a name from anywhere, a
 //! browser in which its owner has signed in before, somebody who is signed in; addresses of calendars that open none, by
-//! where they were asked from; and checkpoints that the record's key has not signed, by whoever sends them. A try counts
-//! when it was wrong.
+//! where they were asked from; checkpoints that the record's key has not signed, by whoever sends them; and alarms, by whose
+//! browser has found them. A try counts when it was wrong.
 //!
 //! The first is what keeps a guesser out, and keeps nobody else out with him. The second and third bound one who
 //! guesses at many names, or from many addresses. Whoever has signed in in a browser before is asked at a door of his
@@ -25,6 +25,9 @@ const FOR_ONE_NAME: i64 = 60;
 /// Checkpoints that the record's key has not signed, of one person in an hour: a browser that keeps one sends it with each
 /// page, and what it is told stays the same.
 const FOREIGN_NOTES: i64 = 10;
+
+/// Alarms of one person in a day: as many browsers as somebody has, each of which keeps one checkpoint.
+const ALARMS: i64 = 5;
 
 /// How a door is shut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -130,6 +133,15 @@ impl Doors {
             ms: HOUR_MS,
         };
         Doors(vec![(format!("note:{account}"), rule)])
+    }
+
+    /// Of somebody whose browser has found what is an alarm for everybody.
+    pub fn of_alarms(account: &AccountId) -> Doors {
+        let rule = Rule::Window {
+            most: ALARMS,
+            ms: DAY_MS,
+        };
+        Doors(vec![(format!("alarm:{account}"), rule)])
     }
 
     /// The name under which its tries are looked at one after the other.

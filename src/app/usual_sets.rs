@@ -11,6 +11,7 @@ use crate::domain::prescription::Course;
 use crate::domain::prescription::usual::{NAME_MOST, SetChange, UsualSet, changes, held_by};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::record::filed::RowOf;
 use crate::store::reference::ReferenceData;
 use crate::store::usual::{self, UsualRow};
 use crate::store::{Connection, StoreError, Tx, parties};
@@ -169,6 +170,21 @@ pub struct SeenSet {
     pub set: Option<UsualSet>,
     /// Newest first; empty where sets are only listed.
     pub versions: Vec<SetVersionSeen>,
+}
+
+/// What the pages of sets say where one is missing.
+const SET_TAKEN_AWAY: &str = "A set of usual values that the record has is not stored here any more: somebody has taken it away past this \
+     program, and no draft is filled from it. Tell your administrator: “vestibule check” says more.";
+
+/// What is said where a house lacks a set that the record says it has made; empty for most.
+pub async fn taken_away(app: &App, house: &PartyId) -> Result<&'static str, AppError> {
+    let mut conn = app.store.read().await?;
+    let row = RowOf::UsualSet(house.as_str().to_owned());
+    if app.store.lacking(&mut conn, &row).await? == 0 {
+        return Ok("");
+    }
+    tracing::error!(%house, "a house lacks a set of usual values that it has made");
+    Ok(SET_TAKEN_AWAY)
 }
 
 /// Office or lab; an administrator has no sets.

@@ -1,5 +1,6 @@
 //! What waits in a case, for whom and why, in words: for the case, its items and its handoffs.
 
+use super::avoided_things::avoided_waits;
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use crate::domain::custody::{ANSWER, CardSince, Lacking, NotCome, Wait, asked_by_second, waits};
@@ -67,7 +68,8 @@ fn all(work: &CaseWork, today: Date) -> Vec<Wait> {
         &standing,
         today,
     );
-    card.into_iter().chain(waits).collect()
+    let avoided = avoided_waits(work);
+    avoided.into_iter().chain(card).chain(waits).collect()
 }
 
 /// Everything that waits in a case that is open.
@@ -95,6 +97,7 @@ pub fn not_in(work: &CaseWork, sent: &[Tag]) -> Vec<String> {
     let words = |one: Lacking| {
         let how = match one.how {
             NotCome::Stays => "not sent yet",
+            NotCome::NotStored => "a file, not stored here",
             NotCome::OnTheWay => "on the way with another parcel",
             NotCome::Missing => "did not come with its parcel",
             NotCome::Mistaken => "registered by mistake",

@@ -6,7 +6,7 @@
 
 use super::sign_in::is_over;
 use super::{App, AppError, Person, ended};
-use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::domain::values::ids::{AccountId, CaseNumber, PartyId};
 use crate::store::{Connection, cases, parties, people};
 use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -24,6 +24,8 @@ const BEAT: Duration = Duration::from_secs(15);
 const LONGEST: Duration = Duration::from_secs(8 * 60);
 /// Streams of one session; the oldest gives way, as of a page that somebody has left.
 const OF_A_SESSION: usize = 6;
+/// Streams of one account, whatever it is signed in on; the oldest gives way too.
+const OF_AN_ACCOUNT: usize = 24;
 /// Streams in all.
 const IN_ALL: usize = 400;
 
@@ -49,6 +51,7 @@ type Listener = (String, Subject);
 #[derive(Debug)]
 struct Watcher {
     session: String,
+    account: AccountId,
     subject: Subject,
     /// As last told.
     mark: i64,
@@ -123,6 +126,7 @@ pub async fn watch(
     let now = Instant::now();
     let watcher = Watcher {
         session: person.session.clone(),
+        account: person.account.id.clone(),
         subject,
         mark,
         since: now,
@@ -133,12 +137,10 @@ pub async fn watch(
         let mut inside = app.watching.inside();
         let watchers = &mut inside.watchers;
         watchers.retain(|one| !one.to.is_closed());
-        let own = |one: &Watcher| one.session == person.session;
-        if watchers.iter().filter(|one| own(one)).count() >= OF_A_SESSION
-            && let Some(oldest) = watchers.iter().position(own)
-        {
-            watchers.remove(oldest);
-        }
+        give_way(watchers, OF_A_SESSION, |one| one.session == person.session);
+        give_way(watchers, OF_AN_ACCOUNT, |one| {
+            one.account == person.account.id
+        });
         if watchers.len() >= IN_ALL || *app.watching.ended.borrow() {
             return Err(full());
         }
@@ -149,6 +151,15 @@ pub async fn watch(
         tokio::spawn(watch_changes(app.clone()));
     }
     Ok(from)
+}
+
+/// Makes room for one more of these, where there are as many as may be.
+fn give_way(watchers: &mut Vec<Watcher>, most: usize, own: impl Fn(&Watcher) -> bool) {
+    if watchers.iter().filter(|one| own(one)).count() >= most
+        && let Some(oldest) = watchers.iter().position(own)
+    {
+        watchers.remove(oldest);
+    }
 }
 
 fn full() -> AppError {

@@ -18,6 +18,8 @@ use crate::store::record::{growth, head, root_at};
 use crate::store::witness::{self as stored, AlarmRow, ClearanceRow, KeyRow, SeenRow};
 use crate::store::{Connection, StoreError};
 
+/// Open alarms that are looked at.
+const OPEN_MOST: i64 = 500;
 /// A checkpoint with one signature has some 250 bytes.
 const NOTE_MOST: usize = 2000;
 
@@ -112,7 +114,7 @@ pub async fn compare(app: &App, account: &Account) -> Result<(), AppError> {
     match (fault, newest) {
         (Some(why), newest) => {
             let alarm = alarm(app, why, &kept_note, newest.note(), Some(party.clone()));
-            raise(app, &alarm).await
+            raise(app, &alarm).await.map(drop)
         }
         (None, Newest::Signed(checkpoint, seen)) => {
             let row = SeenRow {
@@ -167,8 +169,8 @@ fn alarm(app: &App, why: Why, kept: &str, found: &str, party: Option<PartyId>) -
     }
 }
 
-/// Whoever keeps an old checkpoint finds the same fault with every page: the log says it once.
-async fn raise(app: &App, alarm: &AlarmRow) -> Result<(), AppError> {
+/// Whoever keeps an old checkpoint finds the same fault with every page: the log says it once. Whether it is a new one.
+async fn raise(app: &App, alarm: &AlarmRow) -> Result<bool, AppError> {
     let new = write(app, |mut tx| async {
         let new = stored::raise(&mut tx, alarm).await?;
         Ok((tx, new))
@@ -183,7 +185,25 @@ async fn raise(app: &App, alarm: &AlarmRow) -> Result<(), AppError> {
             "the record does not fit"
         );
     }
-    Ok(())
+    Ok(new)
+}
+
+/// Raises what somebody's browser has found; a few each day. After a branch was lost and cleared, whoever has kept many
+/// checkpoints of it would alarm everybody with one after the other. Where it was not written down, for how many minutes.
+async fn raise_of(app: &App, person: &Person, alarm: &AlarmRow) -> Result<Option<i64>, AppError> {
+    let doors = Doors::of_alarms(&person.account.id);
+    match doors.ask(app).await {
+        Err(AppError::Closed { minutes }) => {
+            let open = stored::open_alarms(&mut *app.store.read().await?, OPEN_MOST).await?;
+            let is_open = open.iter().any(|one| one.id == alarm.id);
+            return Ok((!is_open).then_some(minutes));
+        }
+        other => other?,
+    }
+    if raise(app, alarm).await? {
+        doors.count(app).await?;
+    }
+    Ok(None)
 }
 
 /// Holds the record against everything that any side keeps, so that no alarm is left to come after the open
@@ -266,7 +286,8 @@ pub async fn cosign(
     let fault = against(&mut conn, &checkpoint, &newest).await?;
     drop(conn);
     if let Some(why) = fault {
-        return raise(app, &by_browser(app, person, why, note, newest.note())).await;
+        let alarm = by_browser(app, person, why, note, newest.note());
+        return raise_of(app, person, &alarm).await.map(drop);
     }
     let now = app.outside.now_ms();
     let row = KeyRow {
@@ -342,8 +363,10 @@ pub async fn report(app: &App, person: &Person, note: &str) -> Result<Reported, 
         return Ok(Reported::Cleared(clearance));
     }
     drop(conn);
-    raise(app, &alarm).await?;
-    Ok(Reported::Raised)
+    Ok(match raise_of(app, person, &alarm).await? {
+        Some(minutes) => Reported::TooMany { minutes },
+        None => Reported::Raised,
+    })
 }
 
 /// Counts what somebody sent that the record's key has not signed. Of an hour of it the log has one line, with the

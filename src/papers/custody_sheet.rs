@@ -6,16 +6,19 @@ use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
 use super::layout::record::{WHEN_PRINTED, end_with_record, least_record_mm};
 use super::layout::ribbon::place_ribbon;
-use super::layout::row::{Cell, RowStyle, place};
+use super::layout::row::{Cell, RowStyle, height_mm, place};
 use super::layout::style::{HISTORY, NUMBER, ROW, TITLE, VALUE};
-use super::layout::table::{place_close_table, place_last_table, place_whole_table};
+use super::layout::table::{
+    last_table_start_mm, place_close_table, place_last_table, place_whole_table,
+};
 use super::page::Page;
 use super::record_mark::RecordMark;
 use crate::domain::custody::ribbon::Ribbon;
 use crate::domain::people::party::Paper;
 
-/// Entries in one row of the table: a row stands on one page.
+/// Entries in one row of the table, and letters of several: a row stands on one page.
 const IN_ROW: usize = 8;
+const LETTERS_IN_ROW: usize = 2_000;
 
 /// Everything a custody sheet says.
 #[derive(Debug, Clone, PartialEq)]
@@ -133,9 +136,8 @@ fn pages(sheet: &CustodySheet, ribbon: Option<&Ribbon>) -> Vec<Page> {
     }
     items(&mut flow, &sheet.items);
     worn(&mut flow, &sheet.worn);
-    every_entry(&mut flow, &sheet.people);
     let record = least_record_mm(&flow, &sheet.record, WHEN_PRINTED);
-    events(&mut flow, &sheet.events, record);
+    events(&mut flow, sheet, record);
     end_with_record(&mut flow, &sheet.record, WHEN_PRINTED);
     let frame = PageFrame {
         width_mm: flow.width_mm,
@@ -148,17 +150,26 @@ fn pages(sheet: &CustodySheet, ribbon: Option<&Ribbon>) -> Vec<Page> {
     flow.finish(|number, count| frame.marks(number, count))
 }
 
-/// What the entries are read by; it does not stand alone at the foot of a page.
-fn every_entry(flow: &mut Flow, people: &str) {
+/// What the entries are read by; it does not stand alone at the foot of a page, but with so much of what follows.
+fn every_entry(flow: &mut Flow, people: &str, start_mm: f32) {
+    const GAP_MM: f32 = 1.0;
     flow.gap(1.5);
-    flow.reserve(HISTORY.line_mm() + 4.0 * VALUE.line_mm());
     let words = match people {
         "" => "Every entry.".to_owned(),
         people => format!("Every entry. Numbers are those of the items above. By: {people}"),
     };
     let cell = Cell::new(flow.left(), flow.measure()).add(&words, HISTORY);
+    let high = height_mm(std::slice::from_ref(&cell), RowStyle::default());
+    // A hair more, so that rounding does not part them.
+    let whole = high + GAP_MM + start_mm + 0.1;
+    let least = HISTORY.line_mm() + 4.0 * VALUE.line_mm();
+    flow.reserve(if whole <= flow.full_height() {
+        whole.max(least)
+    } else {
+        least
+    });
     place(flow, vec![cell], RowStyle::default(), &|_| {});
-    flow.gap(1.0);
+    flow.gap(GAP_MM);
 }
 
 fn items(flow: &mut Flow, items: &[ItemRow]) {
@@ -221,20 +232,34 @@ fn worn(flow: &mut Flow, worn: &[WornRow]) {
 }
 
 /// The entries; `record_mm` is left below the last of them.
-fn events(flow: &mut Flow, events: &[CustodyRow], record_mm: f32) {
-    if events.is_empty() {
+fn events(flow: &mut Flow, sheet: &CustodySheet, record_mm: f32) {
+    if sheet.events.is_empty() {
+        every_entry(flow, &sheet.people, 0.0);
         let cell =
             Cell::new(flow.left(), flow.measure()).add("Nothing has been recorded yet.", VALUE);
         return place(flow, vec![cell], RowStyle::default(), &|_| {});
     }
-    // The lines of a day stand below each other.
+    let table = day_by_day(&sheet.events);
+    let start_mm = last_table_start_mm(flow, &table, record_mm);
+    every_entry(flow, &sheet.people, start_mm);
+    place_last_table(flow, &table, record_mm);
+}
+
+/// The lines of a day below each other.
+fn day_by_day(events: &[CustodyRow]) -> Table {
     let mut days: Vec<(String, Vec<String>)> = Vec::new();
+    let letters = |lines: &[String]| lines.iter().map(|line| line.chars().count()).sum::<usize>();
     for event in events {
+        let line = event.line();
+        let has_room = |lines: &[String]| {
+            let all = letters(lines) + letters(std::slice::from_ref(&line));
+            lines.len() < IN_ROW && all <= LETTERS_IN_ROW
+        };
         match days.last_mut() {
-            Some((day, lines)) if *day == event.day && lines.len() < IN_ROW => {
-                lines.push(event.line());
+            Some((day, lines)) if *day == event.day && has_room(lines.as_slice()) => {
+                lines.push(line)
             }
-            _ => days.push((event.day.clone(), vec![event.line()])),
+            _ => days.push((event.day.clone(), vec![line])),
         }
     }
     // A day with more lines than a row holds goes on in the next: its date heads one group.
@@ -248,15 +273,13 @@ fn events(flow: &mut Flow, events: &[CustodyRow], record_mm: f32) {
         }
     }
     let row = |(day, lines): (String, Vec<String>)| vec![day, lines.join("\n")];
-    let days: Vec<Vec<String>> = days.into_iter().map(row).collect();
-    let table = Table {
+    Table {
         headings: ["When", "What happened, and by whom"]
             .map(String::from)
             .to_vec(),
-        rows: days,
+        rows: days.into_iter().map(row).collect(),
         tick: false,
-    };
-    place_last_table(flow, &table, record_mm);
+    }
 }
 
 #[cfg(test)]

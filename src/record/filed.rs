@@ -30,6 +30,8 @@ pub enum RowOf {
     Card(String),
     /// A list, and of which kind.
     List(String, String),
+    /// A set of usual values.
+    UsualSet(String),
     /// A case, as the patient's for whom it is.
     CaseOfPatient(String),
 }
@@ -58,7 +60,7 @@ struct Whole<'a> {
     #[serde(borrow)]
     list: Option<OfHouse<'a>>,
     #[serde(borrow)]
-    usual_set: Option<Open<'a>>,
+    usual_set: Option<OfHouse<'a>>,
     #[serde(borrow, rename = "settlement")]
     clearance: Option<Open<'a>>,
     #[serde(borrow)]
@@ -106,7 +108,7 @@ struct OfHouse<'a> {
 }
 
 impl OfHouse<'_> {
-    /// A case has one leaf. Of a card and a list the first version makes the row; one of before there was a record begins
+    /// A case has one leaf. Of a card, a list and a set the first version makes the row; one of before there was a record begins
     /// with a later one, and is counted for nobody.
     fn rows_of(&self, kind: LeafKind) -> Vec<RowOf> {
         let text = |word: &Option<Cow<'_, str>>| word.as_deref().map(str::to_owned);
@@ -118,6 +120,7 @@ impl OfHouse<'_> {
                 text(&self.patient).map(RowOf::CaseOfPatient),
             ],
             LeafKind::Patient if is_first => [text(&self.office).map(RowOf::Card), None, None],
+            LeafKind::UsualSet if is_first => [text(&self.party).map(RowOf::UsualSet), None, None],
             LeafKind::List if is_first => {
                 let list = text(&self.party).zip(text(&self.list));
                 [
@@ -137,10 +140,11 @@ pub fn filed_under(body: &str) -> Option<FiledUnder> {
     let whole: Whole<'_> = serde_json::from_str(body).ok()?;
     let kind = LeafKind::from_word(&whole.kind)?;
     let (about, owner, rows_of) = match kind {
-        LeafKind::Case | LeafKind::Patient | LeafKind::List => {
+        LeafKind::Case | LeafKind::Patient | LeafKind::List | LeafKind::UsualSet => {
             let own = match kind {
                 LeafKind::Case => whole.case,
                 LeafKind::Patient => whole.patient,
+                LeafKind::UsualSet => whole.usual_set,
                 _ => whole.list,
             }?;
             let rows_of = own.rows_of(kind);
@@ -173,11 +177,10 @@ fn keys(kind: LeafKind, whole: Whole<'_>) -> Option<(Cow<'_, str>, Cow<'_, str>)
         LeafKind::Acknowledgement => whole.acknowledgement,
         LeafKind::Party => whole.party,
         LeafKind::Account => whole.account,
-        LeafKind::UsualSet => whole.usual_set,
         LeafKind::Clearance => whole.clearance,
         LeafKind::Resumption => whole.resumption,
         LeafKind::Admission => whole.admission,
-        LeafKind::Case | LeafKind::Patient | LeafKind::List => None,
+        LeafKind::Case | LeafKind::Patient | LeafKind::List | LeafKind::UsualSet => None,
     }?;
     Some(match kind {
         LeafKind::Item => (open.tag?, open.case?),
@@ -225,6 +228,16 @@ mod tests {
                 r#"{"kind":"list","list":{"id":"a","list":"moulds","party":"l","version":1},"v":1}"#,
                 "a/1",
                 vec![RowOf::List(lab, "moulds".to_owned())],
+            ),
+            (
+                r#"{"kind":"usual_set","usual_set":{"id":"a","party":"o","version":1},"v":1}"#,
+                "a/1",
+                vec![RowOf::UsualSet("o".to_owned())],
+            ),
+            (
+                r#"{"kind":"usual_set","usual_set":{"id":"a","party":"o","version":2},"v":1}"#,
+                "a/2",
+                vec![],
             ),
             (
                 r#"{"kind":"revision","revision":{"case":"C1","lab":"l","number":3,"office":"o"},"v":1}"#,

@@ -170,6 +170,10 @@ async fn rows_of(conn: &mut AnyConnection, row: &RowOf) -> Result<i64, StoreErro
             let sql = "SELECT COUNT(*) AS n FROM party_list WHERE party_id = $1 AND kind = $2";
             sqlx::query(sql).bind(house).bind(kind)
         }
+        RowOf::UsualSet(house) => {
+            sqlx::query("SELECT COUNT(DISTINCT id) AS n FROM usual_set WHERE party_id = $1")
+                .bind(house)
+        }
         RowOf::CaseOfPatient(code) => {
             sqlx::query("SELECT COUNT(*) AS n FROM case_file WHERE patient_code = $1").bind(code)
         }

@@ -76,19 +76,19 @@ pub async fn of_account(
     row.as_ref().map(feed).transpose()
 }
 
-/// The open cases of a house with a signed prescription, those that changed last before the others.
-pub async fn signed_cases(
+/// The open cases of a house, signed or not, those that changed last before the others.
+pub async fn open_cases(
     conn: &mut AnyConnection,
     (side, party): (Side, &PartyId),
     limit: i64,
 ) -> Result<Vec<CaseNumber>, StoreError> {
     let sql = match side {
         Side::Office => {
-            "SELECT number FROM case_file WHERE office_id = $1 AND closed = 0 AND revision > 0 \
+            "SELECT number FROM case_file WHERE office_id = $1 AND closed = 0 \
              ORDER BY changed_ms DESC, number LIMIT $2"
         }
         Side::Lab => {
-            "SELECT number FROM case_file WHERE lab_id = $1 AND closed = 0 AND revision > 0 \
+            "SELECT number FROM case_file WHERE lab_id = $1 AND closed = 0 \
              ORDER BY changed_ms DESC, number LIMIT $2"
         }
     };

@@ -359,12 +359,22 @@ const BESIDE_COLUMNS: &[(&str, &str)] = &[
          WHERE n.nspname = current_schema() AND c.relkind IN ('v', 'm', 'f', 'p')",
         "view of {}",
     ),
+    (
+        "SELECT CAST(c.relname AS TEXT) AS a, '' AS d FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace \
+         WHERE n.nspname = current_schema() AND c.relkind = 'r' AND c.relpersistence <> 'p'",
+        "UNLOGGED of {}",
+    ),
+    (
+        "SELECT CAST(setting AS TEXT) AS a, '' AS d FROM pg_settings \
+         WHERE name = 'session_replication_role' AND setting <> 'origin'",
+        "session_replication_role {}",
+    ),
 ];
 
 /// Kinds of thing that change in silence what is written.
-const IN_SILENCE: [&str; 2] = ["trigger ", "rule "];
+const IN_SILENCE: [&str; 3] = ["trigger ", "rule ", "session_replication_role "];
 /// Kinds that change or hide what is written or read, or run what somebody else has written, on a table of the program.
-const ON_OWN_TABLES: [&str; 7] = [
+const ON_OWN_TABLES: [&str; 8] = [
     "check ",
     "default ",
     "domain ",
@@ -372,6 +382,7 @@ const ON_OWN_TABLES: [&str; 7] = [
     "policy ",
     "child table ",
     "view ",
+    "UNLOGGED ",
 ];
 
 /// What a server says that its tables are made of.
@@ -480,6 +491,22 @@ fn is_of_one(should: &Laid, name: &str) -> bool {
         .any(|one| *one == own || one.starts_with(&column))
 }
 
+/// What is said of something that the program does not make.
+fn on_top(name: &str) -> String {
+    if let Some(table) = name.strip_prefix("UNLOGGED of ") {
+        return format!(
+            "The table {table} is UNLOGGED: a crash of the server empties it. “ALTER TABLE {table} SET LOGGED” puts it right."
+        );
+    }
+    if let Some(role) = name.strip_prefix("session_replication_role ") {
+        return format!(
+            "The server passes over the locks and references of the tables: session_replication_role says {role} where this \
+             program asks, and origin is needed."
+        );
+    }
+    format!("In the tables there is a {name} that this program does not make.")
+}
+
 /// `has_triggers`: of an earlier version's triggers nothing is known here.
 fn compared(should: &Laid, is: &Laid, has_triggers: bool) -> Vec<(bool, String)> {
     let mut wrong = Vec::new();
@@ -494,9 +521,7 @@ fn compared(should: &Laid, is: &Laid, has_triggers: bool) -> Vec<(bool, String)>
                 format!("In the tables, the {name} is not as this program makes it.")
             }
             (Some(_), None) => format!("In the tables, the {name} is missing."),
-            (None, _) => {
-                format!("In the tables there is a {name} that this program does not make.")
-            }
+            (None, _) => on_top(name),
         };
         let is_any = |kinds: &[&str]| kinds.iter().any(|kind| name.starts_with(kind));
         // Tables beside the program's may have whatever they like.

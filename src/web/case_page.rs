@@ -150,6 +150,7 @@ fn main_path(case: &str, place: MainPlace) -> String {
         MainPlace::Action(action) => button(case, action).0,
         MainPlace::Item(tag) => format!("/items/{}", tag.as_str()),
         MainPlace::Revision => "#in-force".to_owned(),
+        MainPlace::Scans => format!("{case}/scans"),
     }
 }
 

@@ -118,6 +118,7 @@ mod tests {
             label: format!("Line {number}"),
             before: Some(number.to_string()),
             after: None,
+            new_row: None,
         }
     }
 

@@ -11,7 +11,7 @@ use axum::response::{IntoResponse, Response};
 use flate2::{Compression, write::GzEncoder};
 use std::io::{self, Write};
 use tower_http::compression::CompressionLayer;
-use tower_http::compression::predicate::{DefaultPredicate, Predicate};
+use tower_http::compression::predicate::{DefaultPredicate, NotForContentType, Predicate};
 
 /// Pages and papers are far smaller; what is larger is a scan or a stream, and goes out as it is.
 const MOST: u64 = 4 * 1024 * 1024;
@@ -26,9 +26,15 @@ impl Predicate for OfBoundedSize {
     }
 }
 
+/// What is worth it. A paper is packed already, and would take as long again for a twentieth less.
+fn is_worth_it() -> impl Predicate {
+    let no_paper = NotForContentType::const_new("application/pdf");
+    DefaultPredicate::new().and(no_paper).and(OfBoundedSize)
+}
+
 /// Packs what is worth it, for whoever takes it so.
 pub fn packing() -> CompressionLayer<impl Predicate> {
-    CompressionLayer::new().compress_when(DefaultPredicate::new().and(OfBoundedSize))
+    CompressionLayer::new().compress_when(is_worth_it())
 }
 
 /// Holds a packed answer as its bytes. Outside of `packing`.
@@ -86,5 +92,19 @@ mod tests {
             assert_eq!(takes_packed(&headers), takes, "{said}");
         }
         assert!(!takes_packed(&HeaderMap::new()));
+    }
+
+    #[test]
+    fn a_page_and_a_picture_of_lines_are_packed_and_a_paper_is_not_packed_twice() {
+        for (kind, is_packed) in [
+            ("text/html; charset=utf-8", true),
+            ("image/svg+xml", true),
+            ("application/pdf", false),
+            ("image/jpeg", false),
+        ] {
+            let answer = Answer::builder().header(header::CONTENT_TYPE, kind);
+            let answer = answer.body(Body::from(vec![b' '; 40_000])).unwrap();
+            assert_eq!(is_worth_it().should_compress(&answer), is_packed, "{kind}");
+        }
     }
 }

@@ -1073,6 +1073,67 @@ journey("a touch on a line of the sheet leads to a question about that line", as
   return [technician];
 });
 
+// Lines of a sheet are five to nine pixels high on a telephone; a target measures 24 by 24 (WCAG 2.2, 2.5.8).
+journey("on a telephone a finger on the sheet is asked which of the lines under it is meant", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno", { width: 390 });
+  await technician.page.setViewport({ width: 390, height: 844, isMobile: true, hasTouch: true });
+  const path = await technician.page.$eval('a[href^="/cases/C"]', (link) => link.getAttribute("href").match(/\/cases\/C\w+/)[0]);
+  await technician.go(`${path}/revisions/1`);
+  // Wherever a target around a line is touched, the line is led to or listed.
+  const missed = await technician.page.evaluate(() => {
+    let led = "";
+    navigation.addEventListener("navigate", (event) => {
+      led = event.destination.url;
+      event.preventDefault();
+    });
+    const missed = [];
+    const all = [...document.querySelectorAll('.paper figure:first-of-type [data-about*="."]')];
+    // A line lies below the fields that it says.
+    const boxes = all.map((one) => one.getBBox());
+    const lineOf = (box) => boxes.findIndex(({ x, y, width, height }) => {
+      const [right, low] = [box.x + box.width / 2 - x, box.y + box.height / 2 - y];
+      return right >= 0 && right <= width && low >= 0 && low <= height;
+    });
+    const lines = boxes.map(lineOf);
+    for (const [at, one] of all.entries()) {
+      const aim = (dx, dy) => {
+        document.querySelector(".nearby")?.remove();
+        one.scrollIntoView({ block: "center" });
+        led = "";
+        const { left, top, width, height } = one.getBoundingClientRect();
+        const [clientX, clientY] = [left + width / 2 + dx, top + height / 2 + dy];
+        const touch = { clientX, clientY, detail: 1, bubbles: true, cancelable: true, pointerType: "touch" };
+        const target = document.elementFromPoint(clientX, clientY);
+        target.dispatchEvent(new PointerEvent("pointerdown", touch));
+        target.dispatchEvent(new PointerEvent("click", touch));
+        return [led, ...[...document.querySelectorAll(".nearby a")].map((link) => link.href)];
+      };
+      const own = all.filter((_, other) => lines[other] === lines[at]).map((other) => `line=${other.dataset.about}#`);
+      for (const [dx, dy] of [[0, 0], [0, -11], [0, 11]]) {
+        const found = aim(dx, dy);
+        if (!found.some((link) => own.some((line) => link.includes(line)))) missed.push(`${one.dataset.about} ${dy}: ${found.map((link) => link.slice(-40))}`);
+      }
+    }
+    document.querySelector(".nearby")?.remove();
+    return missed;
+  });
+  expect(missed.length === 0, `these are not offered: ${missed.join("\n")}`);
+  // What is listed can be touched, and covers nothing.
+  await technician.go(`${path}/revisions/1`);
+  const line = await technician.page.$('.paper [data-about="changes.1.what"]');
+  await line.evaluate((one) => one.scrollIntoView({ block: "center" }));
+  const { x, y, width, height } = await line.boundingBox();
+  await technician.page.touchscreen.tap(x + width / 2, y + height / 2);
+  await technician.sees("Which line do you mean?");
+  const [paper, ...links] = await technician.page.$$eval(".paper figure:first-of-type svg, .nearby a", (all) => all.map((one) => one.getBoundingClientRect().toJSON()));
+  expect(links.length > 2 && links.every((link) => link.height >= 44 && link.top >= paper.bottom), JSON.stringify(links));
+  await technician.isAccessible();
+  await Promise.all([technician.page.waitForNavigation(), technician.page.$eval('.nearby a[href*="changes.1."]', (link) => link.click())]);
+  const led = new URL(technician.page.url());
+  expect(led.pathname === `${path}/questions` && led.searchParams.get("line").startsWith("changes.1."), `it led to ${led}`);
+  return [technician];
+});
+
 journey("large type, a reader's own colours, and paper", async ({ browser, server }) => {
   const people = [];
   for (const login of ["ilse", "vera", "admin"]) {

@@ -5,7 +5,7 @@ use vestibule::domain::people::party::Paper;
 use vestibule::papers::case_paper::{CasePaper, Listing, PaperPoint, lay_out};
 use vestibule::papers::samples;
 
-fn paper(paper: Paper, rows: usize) -> CasePaper {
+pub fn paper(paper: Paper, rows: usize) -> CasePaper {
     let row = |number: usize| {
         vec![
             format!("Base resin, heat-cured, heather {number}"),

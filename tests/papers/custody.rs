@@ -247,7 +247,7 @@ fn no_code_is_broken_on_a_note_or_a_day_list() {
 }
 
 /// The ribbon of the upper arch up to the last entry.
-fn drawn(items: &[Item], events: &[Event]) -> Ribbon {
+pub fn drawn(items: &[Item], events: &[Event]) -> Ribbon {
     let case = CaseState::of(events);
     ribbon(
         items,
@@ -365,7 +365,7 @@ fn a_day_list_has_a_square_for_each_line_under_headings_that_never_stand_alone()
 }
 
 /// So many bite records that are registered at the office and go to the lab and back so many times.
-fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
+pub fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
     let code = |first: u8| {
         (0..32)
             .find_map(|last| Tag::from_random([9, 9, 9, 9, 9, first, last]))
@@ -512,6 +512,143 @@ fn a_custody_sheet_draws_the_ribbon_of_few_and_of_many_events() {
             assert!(pages.len() < most, "{name}: {} pages", pages.len());
         }
     }
+}
+
+/// A sheet of so many entries, some of them long, about so many items that went there and back.
+fn fullest(paper: Paper, entries: usize, items: u8) -> CustodySheet {
+    let (things, events) = travelled(items, 5);
+    let rows = things.iter().zip(1..).map(|(item, number)| ItemRow {
+        number,
+        tag: item.tag.to_string(),
+        title: item.title(),
+        kind: "bite record".into(),
+        handlers: "5 (7 people)".into(),
+        conditions: "sound, marked disinfected, 2 times\nsound, no mark, 3 times".into(),
+        end: "still open: on the way to the office".into(),
+    });
+    let arches = ["upper", "lower"].map(|arch| WornRow {
+        arch: arch.into(),
+        from: "before".into(),
+        to: "still".into(),
+        worn: "Provisional denture WWW-WWW-WWW".into(),
+    });
+    let mut sheet = CustodySheet {
+        paper,
+        items: rows.collect(),
+        worn: Vec::from(arches),
+        ribbon: (items > 0).then(|| drawn(&things, &events)),
+        ribbon_always: entries.is_multiple_of(2),
+        ..samples::custody(entries)
+    };
+    for (at, event) in sheet.events.iter_mut().enumerate() {
+        let times = match at * 7 % 5 {
+            0 => 0,
+            1 => 1,
+            2 => 5,
+            3 => 22,
+            _ => 200,
+        };
+        event.day = format!("2026-03-{:02} +01:00", 1 + at / 9);
+        event.details = format!("{}end of T-{at:04}.", "the note says it ".repeat(times));
+    }
+    sheet
+}
+
+/// The lines of the entries on a page, from the top; none where it has no entries.
+fn entry_lines(page: &vestibule::papers::Page) -> Option<Vec<(f32, &str)>> {
+    let texts = || {
+        page.marks.iter().filter_map(|mark| match mark {
+            Mark::Text {
+                x, baseline, text, ..
+            } => Some((*x, *baseline, text.as_str())),
+            _ => None,
+        })
+    };
+    let (column, head, _) = texts().find(|(.., text)| *text == "What happened, and by whom")?;
+    let mut lines: Vec<(f32, &str)> = texts()
+        .filter(|(x, y, _)| (x - column).abs() < 0.01 && *y > head)
+        .map(|(_, y, text)| (y, text))
+        .collect();
+    lines.sort_by(|one, other| one.0.total_cmp(&other.0));
+    Some(lines)
+}
+
+#[test]
+fn a_full_custody_sheet_cuts_no_entry_leaves_no_heading_alone_and_names_the_case_on_each_page() {
+    let mut most = 0;
+    for (entries, items) in [(60, 20), (90, 9), (120, 20), (120, 1)]
+        .into_iter()
+        .chain((1..=26).map(|entries| (entries, u8::try_from(entries % 21).unwrap())))
+    {
+        for paper in [Paper::A4, Paper::Letter] {
+            let sheet = fullest(paper, entries, items);
+            let pages = custody_sheet::lay_out(&sheet);
+            let name = format!("{entries} entries, {items} items, {paper:?}");
+            assert_inside_margins(&pages);
+            let (mut begun, mut ended) = (0, 0);
+            for (page, number) in pages.iter().zip(1..) {
+                let texts = || {
+                    page.marks.iter().filter_map(|mark| match mark {
+                        Mark::Text {
+                            x, baseline, text, ..
+                        } => Some((*x, *baseline, text.as_str())),
+                        _ => None,
+                    })
+                };
+                let is_above = |y: f32| y < 21.0;
+                assert!(texts().any(|(_, y, text)| is_above(y) && text == "Case V7-0042"));
+                let foot = format!("Page {number} of {}", pages.len());
+                let foot = texts().find(|(.., text)| *text == foot).unwrap().1;
+                // Below each heading something stands on the same page.
+                for heading in [
+                    "Every entry.",
+                    "What happened, and by whom",
+                    "In the mouth",
+                    "Left and arrived",
+                    "Where each item",
+                ] {
+                    for (_, at, _) in texts().filter(|(.., text)| text.starts_with(heading)) {
+                        let is_below = |y: f32| y > at + 1.0 && y < foot - 2.0;
+                        assert!(
+                            texts().any(|(_, y, _)| is_below(y)),
+                            "{heading} alone: {name}"
+                        );
+                    }
+                }
+                if texts().any(|(.., text)| text.starts_with("Every entry.")) {
+                    assert!(
+                        entry_lines(page).is_some_and(|lines| !lines.is_empty()),
+                        "{name}"
+                    );
+                }
+                let Some(lines) = entry_lines(page) else {
+                    continue;
+                };
+                // A page begins with a row, in whose first line its day stands.
+                let first = lines.first().unwrap().0;
+                let has_day = texts().any(|(x, y, text)| {
+                    x < 20.0 && (y - first).abs() < 0.01 && text.starts_with("2026-03-")
+                });
+                assert!(has_day, "page {number} begins within a row: {name}");
+                // What begins on a page ends on it.
+                let all: Vec<&str> = lines.iter().map(|(_, text)| *text).collect();
+                let all = all.join(" ");
+                let begins = all.matches("provisional upper T-").count();
+                assert_eq!(
+                    begins,
+                    all.matches("end of T-").count(),
+                    "{name}, page {number}"
+                );
+                begun += begins;
+                ended += all.matches("Ines Okafor").count();
+            }
+            assert_eq!((begun, ended), (entries, entries), "{name}");
+            // The mark of the record has entries above it.
+            assert!(entry_lines(pages.last().unwrap()).is_some(), "{name}");
+            most = most.max(pages.len());
+        }
+    }
+    assert!(most > 8, "{most} pages are no full sheet");
 }
 
 #[test]

@@ -1,4 +1,5 @@
-//! Papers read back by tools that know nothing of this program: pdftotext, qpdf, pdffonts, pdftoppm and zbarimg.
+//! Papers read back by tools that know nothing of this program: pdftotext, qpdf, pdffonts, pdftoppm and zbarimg; and by four
+//! readers of Python.
 #![expect(
     clippy::unwrap_used,
     reason = "a test says what it expects and falls over when it is wrong"
@@ -18,6 +19,7 @@ mod custody;
 mod labels;
 mod marks;
 mod poor_copy;
+mod readers;
 mod sheet;
 mod slip;
 

@@ -14,7 +14,7 @@ use vestibule::papers::svg::write_svg;
 use vestibule::papers::typeface::width_mm;
 use vestibule::papers::{Page, lay_out, lay_out_sheet, marked, write};
 
-fn whole() -> Document {
+pub fn whole() -> Document {
     document(sample::document()).unwrap()
 }
 

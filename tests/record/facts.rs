@@ -131,6 +131,7 @@ fn made() -> impl Strategy<Value = Option<Made>> {
             material,
             lot,
             pot_minutes,
+            avoided_why: maker.clone(),
             maker,
         }),
     )
@@ -546,6 +547,7 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                         agreement: Agreement::AgreesBut,
                         said: text.clone(),
                     }),
+                    avoided_why: other.clone(),
                 }),
                 What::TakenOut(TakenOut {
                     tag: tag.clone(),

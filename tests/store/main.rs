@@ -69,7 +69,7 @@ use crate::found::every_question_finds_its_rows_by_an_index;
 use crate::house::{
     an_account_has_one_address_of_a_calendar_at_most,
     papers_past_their_day_come_with_the_earliest_first,
-    the_signed_open_cases_of_a_house_come_with_what_changed_last_first,
+    the_open_cases_of_a_house_come_with_what_changed_last_first,
 };
 use crate::leaves::{
     leaves_are_numbered_without_gaps_and_lead_to_the_signed_root,
@@ -288,7 +288,7 @@ on_both! {
     timers_run_until_they_are_stopped_and_go_with_their_entry
     casts_are_kept_until_a_day_and_work_is_counted_by_technician
     an_account_has_one_address_of_a_calendar_at_most
-    the_signed_open_cases_of_a_house_come_with_what_changed_last_first
+    the_open_cases_of_a_house_come_with_what_changed_last_first
     papers_past_their_day_come_with_the_earliest_first
     a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said
     an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing

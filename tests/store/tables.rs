@@ -10,7 +10,7 @@ async fn differences(bed: &Bed) -> Vec<String> {
 }
 
 /// What somebody has done to the tables, and what is said of it.
-const CHANGES: [(Option<Backend>, &str, &str); 23] = [
+const CHANGES: [(Option<Backend>, &str, &str); 24] = [
     (None, "DROP INDEX leaf_case", "index leaf_case is missing"),
     (
         None,
@@ -113,6 +113,11 @@ const CHANGES: [(Option<Backend>, &str, &str); 23] = [
         None,
         "ALTER TABLE known_browser RENAME TO kept_aside; CREATE VIEW known_browser AS SELECT * FROM kept_aside",
         "view of known_browser that this program does not make",
+    ),
+    (
+        Some(Backend::Postgres),
+        "ALTER TABLE event SET UNLOGGED",
+        "The table event is UNLOGGED: a crash of the server empties it",
     ),
 ];
 
@@ -313,6 +318,34 @@ pub async fn a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_
         bed.past_the_store("DROP RULE swallow ON event")
             .await
             .unwrap();
+    }
+    if bed.database.backend == Backend::Postgres {
+        // A table without a log is emptied by a crash; a session that plays a replica fires no lock.
+        let set = |what: &str| {
+            format!(
+                "DO $$ BEGIN EXECUTE format('ALTER DATABASE %I {what}', current_database()); END $$"
+            )
+        };
+        for (made, words, gone) in [
+            (
+                "ALTER TABLE event SET UNLOGGED".to_owned(),
+                "The table event is UNLOGGED",
+                "ALTER TABLE event SET LOGGED".to_owned(),
+            ),
+            (
+                set("SET session_replication_role = replica"),
+                "session_replication_role says replica",
+                set("RESET session_replication_role"),
+            ),
+        ] {
+            bed.past_the_store(&made).await.unwrap();
+            let refused = open().await.unwrap_err();
+            assert!(
+                matches!(&refused, StoreError::Foreign(said) if said.contains(words)),
+                "{refused}"
+            );
+            bed.past_the_store(&gone).await.unwrap();
+        }
     }
     let seen = "ALTER TABLE known_browser RENAME TO kept_aside; CREATE VIEW known_browser AS SELECT * FROM kept_aside";
     bed.past_the_store(seen).await.unwrap();

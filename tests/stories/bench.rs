@@ -260,6 +260,20 @@ async fn work_from_files_is_begun_without_a_parcel() {
     let fields: Vec<(&str, &str)> = LEAST.iter().chain(&files).copied().collect();
     scene.sign(&fields).await.is(303);
     scene.accept(1).await;
+    // Its name alone is nothing to work from: the office adds the file.
+    let add = "dd the scan files that are listed and not stored here";
+    scene.anna.get(&scene.at("")).await.sees(add);
+    scene
+        .anna
+        .get(&scene.at("/release"))
+        .await
+        .sees("listed, and not stored here")
+        .sees_not("Nothing has to travel");
+    let lab = scene.tom.get(&scene.at("")).await;
+    lab.sees("not stored here")
+        .sees_not("Your turn: make the work");
+    crate::scans::a_scan_of(&scene, &scan).await;
+    scene.anna.get(&scene.at("")).await.sees_not(add);
     let bench = scene.tom.get(&scene.bench()).await;
     bench.sees_not("has come to the lab yet");
     assert_eq!(bench.count("#bench-step"), 1);

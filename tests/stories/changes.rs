@@ -185,6 +185,30 @@ async fn lines_hold_no_connection_to_the_database_are_bounded_and_end_with_the_p
     assert_eq!(scene.tom.get("/changes").await.status.as_u16(), 503);
 }
 
+/// However often somebody signs in, others have their lines.
+#[tokio::test]
+async fn one_account_has_twenty_four_lines_over_all_its_sessions() {
+    let scene = Scene::signed().await;
+    let (address, _handle) = served(&scene.world).await;
+    let mut doras = Line::open(address, &scene.dora, "/changes").await;
+    doras.hears(1).await;
+    let mut lines = Vec::new();
+    for _ in 0..5 {
+        let tom = scene.world.visitor("tom").await;
+        for _ in 0..5 {
+            let mut line = Line::open(address, &tom, "/changes").await;
+            line.hears(1).await;
+            lines.push(line);
+        }
+    }
+    lines[0].ends().await;
+    scene.add(&scene.anna, "shade_tab", "", "here").await;
+    for line in &mut lines[1..] {
+        line.hears(2).await;
+    }
+    doras.hears(2).await;
+}
+
 #[tokio::test]
 async fn a_line_of_another_houses_case_is_not_there() {
     let scene = Scene::signed().await;

@@ -234,14 +234,63 @@ async fn a_case_that_cannot_be_read_is_named_where_its_days_are_missing() {
     sqlx::raw_sql(changed).execute(&mut conn).await.unwrap();
     let days = scene.world.nobody().get(&path).await;
     let text = days.is(200).text();
-    assert!(!text.contains("VEVENT"), "{text}");
+    says_missing(&text, "1 case cannot be read");
+}
+
+/// That a file says what is missing, of itself and as the only day of it, which is today.
+fn says_missing(text: &str, words: &str) {
     // A long line goes on behind a blank (RFC 5545, section 3.1).
     let whole = text.replace("\r\n ", "");
-    let said = lines(&whole, "DESCRIPTION:");
-    assert!(
-        said.len() == 1 && said[0].contains("1 case cannot be read"),
-        "{said:?}"
-    );
+    for name in ["DESCRIPTION:", "SUMMARY:Days of cases are missing"] {
+        let said = lines(&whole, name);
+        assert!(said.len() == 1 && said[0].contains(words), "{said:?}");
+    }
+    assert_eq!(lines(&whole, "DTSTART"), ["DTSTART;VALUE=DATE:20260302"]);
+}
+
+/// Whoever can write the database takes a case out of what a calendar asks for.
+#[tokio::test]
+async fn a_case_that_is_taken_out_of_a_calendar_past_the_program_is_told_in_it() {
+    const COUNTED: &str = "UPDATE party SET changes = changes + 1";
+    let away = "PRAGMA foreign_keys = OFF; DROP TRIGGER IF EXISTS case_file_no_DELETE; DELETE FROM case_file";
+    for (sql, words) in [
+        (away, "1 case of yours taken away past this program"),
+        (
+            "UPDATE case_file SET revision = 0, version = version + 1",
+            "1 case cannot be read",
+        ),
+    ] {
+        let world = World::peopled().await.signed_beside().await;
+        let scene = Scene::opened_in(world).await;
+        let fields: Vec<_> = LEAST.into_iter().chain(DAYS).collect();
+        scene.sign(&fields).await.is(303);
+        scene.world.app.store.looked_at().await;
+        scene.world.pass_minutes(1);
+        let path = makes(&scene.tom).await;
+        let nobody = scene.world.nobody();
+        let before = nobody.get(&path).await.text();
+        assert_eq!(lines(&before, "UID:").len(), 3);
+        scene.world.pass_minutes(1);
+        let mut conn = scene.world.past_the_store().await;
+        for sql in [sql, COUNTED] {
+            let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql.to_owned()));
+            done.execute(&mut conn).await.unwrap();
+        }
+        drop(conn);
+        let days = nobody.get(&path).await;
+        says_missing(&days.is(200).text(), words);
+    }
+    let (scene, _) = Scene::at_the_lab().await;
+    let path = makes(&scene.tom).await;
+    let nobody = scene.world.nobody();
+    assert!(nobody.get(&path).await.text().contains("VEVENT"));
+    let mut conn = scene.world.past_the_store().await;
+    for sql in ["UPDATE case_file SET closed = 1", COUNTED] {
+        sqlx::raw_sql(sql).execute(&mut conn).await.unwrap();
+    }
+    drop(conn);
+    let days = nobody.get(&path).await;
+    says_missing(&days.is(200).text(), "Not as the record says");
 }
 
 #[tokio::test]

@@ -10,12 +10,13 @@ use std::io::{Cursor, Write};
 use std::path::PathBuf;
 use vestibule::app::back_up::{Copied, back_up};
 use vestibule::app::laid::sweep;
+use vestibule::app::scan_files::SentScan;
 use vestibule::app::{examine, prove};
 use vestibule::domain::custody::SCANS_MOST;
 use vestibule::domain::values::digest::sha256_hex;
 use vestibule::domain::values::ids::CaseNumber;
 use vestibule::record::bundle::verify;
-use vestibule::store::{cases, pictures};
+use vestibule::store::{cases, people, pictures};
 
 /// A triangle of 60 by so many mm, in a text that names somebody.
 fn scanned(depth: usize) -> Vec<u8> {
@@ -159,6 +160,36 @@ async fn a_scan_is_sent_and_saved_by_both_houses_and_by_nobody_else() {
         (found.scans, found.pictures, found.faults, found.remarks),
         (1, 0, Vec::new(), Vec::new())
     );
+}
+
+/// However many somebody sends, others have their places; and for a case that is not one's own nothing is taken in.
+#[tokio::test]
+async fn nobody_takes_the_places_of_all_who_send_scans() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let app = &scene.world.app;
+    let mut accounts = Vec::new();
+    for login in ["tom", "mara"] {
+        let mut conn = app.store.read().await.unwrap();
+        let account = people::account_by_login(&mut conn, login).await.unwrap();
+        accounts.push(account.unwrap().id);
+    }
+    let mut coming = Vec::new();
+    for account in &accounts {
+        for _ in 0..2 {
+            coming.push(SentScan::begin(app, account).await.unwrap());
+        }
+        assert!(SentScan::begin(app, account).await.is_err());
+    }
+    let answer = send(&scene, &scene.tom, &scanned(50), SHOWN).await;
+    answer.is(409).sees("Several scans are coming in");
+    let fields = fields_of(&scene, &scene.tom, SHOWN).await;
+    let scan = scanned(51);
+    let sent = request(&scene.at("/scans"), &fields, ("a.stl", &scan));
+    let sven = scene.world.person("sven");
+    sven.ask(sent).await.is(404);
+    // Two of another person leave tom his.
+    coming.drain(..2);
+    send(&scene, &scene.tom, &scanned(50), SHOWN).await.is(303);
 }
 
 fn bomb() -> Vec<u8> {

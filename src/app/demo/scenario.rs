@@ -887,7 +887,7 @@ async fn show(app: &App, by: &Person, number: &CaseNumber, cast: &Tag) -> Result
         ("scan_for_lab", "yes"),
         ("no_face", "yes"),
     ]);
-    let mut sent = SentScan::begin().await?;
+    let mut sent = SentScan::begin(app, &by.account.id).await?;
     sent.push(&drawn::scan()).await?;
     let said = (&command(&form)?, Some(sent));
     scan_files::add(app, by, number, said, &key(app)?).await

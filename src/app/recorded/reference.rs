@@ -588,7 +588,7 @@ pub async fn hold_usual(app: &App, conn: &mut Connection, row: &UsualRow) -> Res
     .await
 }
 
-/// Holds one version of a list, in force or not.
+/// Holds one version of a list, in force or not; of the one in force also what the list itself says of its length.
 ///
 /// # Errors
 /// See [`hold`].
@@ -598,6 +598,9 @@ pub async fn hold_list_version(
     list: &PartyList,
     row: &Version,
 ) -> Result<(), AppError> {
+    if list.version == row.version && list.entries != row.entries {
+        return Err(changed_past_us(conn, ReferenceData::List, &list.id).await?);
+    }
     let (about, entry) = of_version(list, row);
     hold_version(
         app,

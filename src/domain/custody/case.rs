@@ -56,8 +56,12 @@ words_of! {
         Close = "close the canceled case",
         /// Send what the prescription lists as enclosed.
         Enclose = "send what is listed as enclosed and has not come",
+        /// A scan is listed as a file, and nobody has added it.
+        AddFiles = "add the scan files that are listed and not stored here",
         /// Hand the parcels to the carrier, and enter that.
         PickUp = "hand the parcels to the carrier",
+        /// The arch of a denture that is packed has been emptied since.
+        KeepParcel = "keep the parcel here, the patient has no teeth in that arch: put a denture in, or take the parcel back",
         /// What is packed for work that is cancelled stays here.
         TakeBack = "take back the parcel that is packed: the work is canceled",
         /// What went astray is found and sent, or left out of the next revision.
@@ -248,6 +252,9 @@ impl Case {
         let mut words = vec![self.held_shown()];
         if self.asks(Step::Enclose) {
             words.push("listed as enclosed, and not come".to_owned());
+        }
+        if self.asks(Step::AddFiles) {
+            words.push("files listed, and not stored here".to_owned());
         }
         let is_lost = self.waiting_for.contains(&Task {
             side: Side::Office,

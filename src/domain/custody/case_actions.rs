@@ -179,6 +179,8 @@ pub enum MainPlace {
     Item(Tag),
     /// Beside the revision in force.
     Revision,
+    /// On the page of the scans.
+    Scans,
 }
 
 /// Where whoever asks does what waits for this house, out of the actions that are open to him or her; none where that
@@ -196,6 +198,10 @@ pub fn main_place(
         Step::Acknowledge => {
             let can = may(offers.by().role, Permission::AcknowledgeRevision);
             can.then_some(MainPlace::Revision)
+        }
+        Step::AddFiles => {
+            let can = may(offers.by().role, Permission::HandleItems);
+            can.then_some(MainPlace::Scans)
         }
         Step::Disinfect => to_disinfect(offers).map(MainPlace::Item),
         Step::FindLost => to_find_or_give_up(offers).map(MainPlace::Item),
@@ -284,6 +290,9 @@ fn ways((offers, ordered): (&Offers<'_>, &Ordered), step: Step) -> Vec<fn(&CaseA
         // Where nothing is there that could go in, what the patient wears is registered.
         Step::Toothless => vec![|one| *one == Act::ChangeMouth, register, write],
         Step::Fit => vec![|one| *one == Act::ChangeMouth],
+        Step::KeepParcel => vec![|one| *one == Act::ChangeMouth, |one| {
+            matches!(one, Act::PickUp(_))
+        }],
         Step::Weigh | Step::NotAsAsked => vec![send, |one| *one == Act::ChangeMouth],
         Step::FindSent => vec![|one| *one == Act::ResolveHold, register, send],
         Step::Register => vec![register],
@@ -299,7 +308,9 @@ fn ways((offers, ordered): (&Offers<'_>, &Ordered), step: Step) -> Vec<fn(&CaseA
         Step::Make | Step::MakeSpare if is_made(offers, ordered) => vec![send, register],
         Step::Make | Step::MakeSpare => vec![register, send],
         Step::PassAgain => vec![|one| *one == Act::PassOn],
-        Step::Acknowledge | Step::Disinfect | Step::FindLost | Step::GiveSpare => Vec::new(),
+        Step::Acknowledge | Step::Disinfect | Step::FindLost | Step::GiveSpare | Step::AddFiles => {
+            Vec::new()
+        }
     }
 }
 

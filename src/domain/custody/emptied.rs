@@ -1,9 +1,11 @@
 //! An arch that the patient had a denture in, and has none for now: whoever works on the case is told before anything else.
 
 use super::case_state::CaseState;
+use super::handoff::Handoff;
 use super::item::{Item, ItemKind};
 use super::state::{Condition, Gone, Holder, State};
 use super::worn::{Worn, worn_in};
+use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
@@ -159,14 +161,14 @@ fn worn_last(items: &[Item], case: &CaseState, arch: Arch) -> Option<Worn> {
 }
 
 /// The arches of `treated` for which the patient has no denture, worn or at home, by this case and by what other cases of
-/// the patient tell; nothing in a closed case, and nothing where the work is given up.
+/// the patient tell; nothing in a closed case. Work that is given up fills none of them.
 pub fn without_teeth(
     items: &[Item],
     case: &CaseState,
     treated: &[Arch],
     elsewhere: &[HadDenture],
 ) -> Vec<EmptyArch> {
-    if case.closed || case.is_cancelled() {
+    if case.closed {
         return Vec::new();
     }
     let has_at_home = |arch: Arch| {
@@ -189,7 +191,44 @@ pub fn without_teeth(
         .collect()
 }
 
-/// Whether an arch stands empty that nobody had meant to be empty: seeing to that goes before all else.
-pub fn is_unforeseen(empty: &[EmptyArch]) -> bool {
-    empty.iter().any(|one| !one.how.is_meant())
+/// Whether an arch stands empty that nobody had meant to be empty, or for which nothing is made any more: seeing to that
+/// goes before all else.
+pub fn is_unforeseen(empty: &[EmptyArch], case: &CaseState) -> bool {
+    let is_it = |one: &EmptyArch| case.is_cancelled() || !one.how.is_meant();
+    empty.iter().any(is_it)
+}
+
+/// Whether what the office has packed holds the provisional of an arch that was emptied since, and nobody has signed that
+/// it leaves all the same.
+pub fn leaves_nothing(items: &[Item], case: &CaseState, one: &Handoff) -> bool {
+    let line = case.worn(items);
+    let is_bare = |tag: &Tag| {
+        let item = Item::of(items, tag).filter(|item| item.kind == ItemKind::Provisional);
+        let arch = item.and_then(|item| item.arch);
+        arch.is_some_and(|arch| worn_in(&line, arch).is_none())
+    };
+    let is_out = one.is_packed() && one.from == Side::Office && !one.excepted;
+    is_out && one.sent.iter().any(|sent| is_bare(&sent.tag))
+}
+
+/// The arches that stand empty and for which no sound denture would be left, were these things destroyed, each with the
+/// first of them; common practice, no source.
+pub fn last_dentures(
+    items: &[Item],
+    empty: &[EmptyArch],
+    (case, ends): (&CaseState, &[Tag]),
+) -> Vec<(Arch, Tag)> {
+    let is_sound = |item: &Item| {
+        let state = case.item(&item.tag).filter(|state| state.is_there());
+        item.kind.is_wearable() && state.is_some_and(|one| one.condition == Condition::Sound)
+    };
+    let last = |one: &EmptyArch| {
+        let own = items.iter().filter(|item| item.arch == Some(one.arch));
+        let (gone, left): (Vec<&Item>, Vec<&Item>) = own
+            .filter(|item| is_sound(item))
+            .partition(|item| ends.contains(&item.tag));
+        let first = gone.first().filter(|_| left.is_empty())?;
+        Some((one.arch, first.tag.clone()))
+    };
+    empty.iter().filter_map(last).collect()
 }

@@ -129,6 +129,21 @@ pub fn to_send_back(items: &[Item], case: &CaseState) -> Vec<Tag> {
     fated.map(|item| item.tag.clone()).collect()
 }
 
+/// Whether the lab has in hand what is the office's, is seldom worked from and is in no list: it goes back. What is found
+/// wrong with it is said first. Common practice, no source.
+pub fn is_sent_by_mistake(ordered: &Ordered, case: &CaseState, item: &Item) -> bool {
+    let is_here = case.item(&item.tag).is_some_and(|state| {
+        state.home == Side::Office && state.is_in_hand(Side::Lab) && !state.held_for_disinfection
+    });
+    let is_unlisted = ordered.revision > 0 && !ordered.enclosed.contains(&item.tag);
+    let mut holds = case.open_holds();
+    is_here
+        && is_unlisted
+        && !item.kind.travels_mostly()
+        && !ordered.patterns.contains(&item.tag)
+        && !holds.any(|hold| hold.waiting.contains(&item.tag))
+}
+
 /// Of what the lab has in hand, what the prescription in force wants back with the work, and what was copied.
 pub fn to_go_with_the_work(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Tag> {
     let back = &ordered.with_the_work;

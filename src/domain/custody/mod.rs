@@ -106,8 +106,9 @@ pub use finished::waits_with_the_work;
 pub use fit_due::{fit_is_due, found_wanting};
 pub use fold::{Handlers, at, handlers, until};
 pub use handover::{
-    NotAskedFor, ToMake, copied_left_out, has_left_the_lab, is_nothing_registered, left_out,
-    not_asked_for, to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
+    NotAskedFor, ToMake, copied_left_out, has_left_the_lab, is_nothing_registered,
+    is_sent_by_mistake, left_out, not_asked_for, to_go_with_the_work, to_send_back, usual_purpose,
+    work_in_hand,
 };
 pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
@@ -143,7 +144,7 @@ pub use standing::{Standing, standing};
 pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, HouseNames, PassedPlace, Spare, State};
 pub use stated::{Stated, stated};
-pub use to_avoid::to_avoid;
+pub use to_avoid::ToBeAvoided;
 pub use turns::{agenda, is_done};
 pub use unwritten::UnwrittenCall;
 pub use waits::{ANSWER, Wait, asked_by_second, waits};

@@ -426,6 +426,8 @@ impl Ordered {
 pub enum NotCome {
     /// It was not sent.
     Stays,
+    /// A file whose bytes nobody has added here, and that the lab has not said it has.
+    NotStored,
     /// Packed for the lab, or with the carrier.
     OnTheWay,
     /// The lab did not find it in the parcel.
@@ -447,7 +449,7 @@ impl NotCome {
     }
 }
 
-/// A listed thing that has not come to the lab.
+/// A listed thing that has not come to the lab; of a file, that is not stored here.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Lacking {
     pub tag: Tag,
@@ -470,7 +472,51 @@ pub fn lacking(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Lacki
             how,
         })
     };
-    ordered.enclosed.iter().filter_map(one).collect()
+    let files = ordered.files.iter();
+    let files = files.filter_map(|tag| file_not_stored(ordered, (items, case), tag));
+    let enclosed = ordered.enclosed.iter().filter_map(one);
+    enclosed.chain(files).collect()
+}
+
+/// How a listed scan is missed whose bytes are not stored here; none where they are, where the lab has had it in hand, and
+/// where the lab has worked to the list, or made anything of its arch.
+fn file_not_stored(
+    ordered: &Ordered,
+    (items, case): (&[Item], &CaseState),
+    tag: &Tag,
+) -> Option<Lacking> {
+    let item = Item::of(items, tag).filter(|item| item.kind == ItemKind::Scan)?;
+    let state = case.item(tag)?;
+    let is_worked = case
+        .bench
+        .iter()
+        .any(|one| one.revision == ordered.revision);
+    let is_had =
+        is_stored(case, tag, state) || state.holder.is_with_lab() || was_at_the_lab(case, tag);
+    if is_had || is_worked || case.has_made(items, ordered.made_from(item)) {
+        return None;
+    }
+    let how = match state.gone {
+        None => match whereabouts(state) {
+            NotCome::Stays => NotCome::NotStored,
+            how => how,
+        },
+        Some(Gone::Mistaken) => NotCome::Mistaken,
+        Some(_) => return None,
+    };
+    Some(Lacking {
+        tag: tag.clone(),
+        arch: item.arch,
+        how,
+    })
+}
+
+/// Whether the bytes that a scan stands for are stored here, by its tag or by its hash.
+fn is_stored(case: &CaseState, tag: &Tag, state: &State) -> bool {
+    let file = state.file.as_ref();
+    let hash = file.and_then(|file| Some(file.sha256.as_ref()?.as_str()));
+    let mut scans = case.scans.iter().filter(|one| !one.is_erased());
+    scans.any(|one| one.item.as_ref() == Some(tag) || hash == Some(one.hash.as_str()))
 }
 
 /// How a thing has not come of which work for this jaw is made; none where it is at the lab, was there since, or was used

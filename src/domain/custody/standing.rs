@@ -4,9 +4,11 @@ use super::astray::{Astray, astray};
 use super::case_state::CaseState;
 use super::closing::became_the_work;
 use super::copied::is_left_behind;
-use super::emptied::{is_unforeseen, without_teeth};
+use super::emptied::{is_unforeseen, leaves_nothing, without_teeth};
 use super::finished::waits_with_the_work;
 use super::follow_up::{FollowUpEntry, again_to_order};
+use super::handoff::Handoff;
+use super::handover::is_sent_by_mistake;
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
 use super::lineage::is_delivered_as;
@@ -62,7 +64,12 @@ pub fn standing(
         .all(|piece| matches!(piece.at, WorkAt::Worn | WorkAt::Kept | WorkAt::SpareLost));
     // What was copied is the patient's meanwhile: it is not waited for until the copy is worn.
     let is_copied_left = is_left_behind(ordered, (context.items, case), &pieces);
-    if is_copied_left || (is_delivered && is_left_at_the_lab(context, case, ordered)) {
+    let is_mistaken = context
+        .items
+        .iter()
+        .any(|item| is_sent_by_mistake(ordered, case, item));
+    let is_left = is_delivered && is_left_at_the_lab(context, case, ordered);
+    if is_copied_left || is_left || is_mistaken {
         next.push(Task {
             side: Side::Lab,
             step: Step::SendBack,
@@ -267,8 +274,10 @@ fn mending(missed: &[&Lacking]) -> Option<Task> {
         Some(Step::Enclose)
     } else if is_missed_as(NotCome::Missing) {
         Some(Step::Find)
+    } else if is_never_coming {
+        Some(Step::Write)
     } else {
-        is_never_coming.then_some(Step::Write)
+        is_missed_as(NotCome::NotStored).then_some(Step::AddFiles)
     };
     step.map(|step| Task {
         side: Side::Office,
@@ -397,6 +406,7 @@ fn tasks(
     let (consent, note) = to_passes(case);
     let waits = case.waits_for_answer().is_some();
     let rest = to_do(&to_resolve, &packed, &next).into_iter();
+    let rest = rest.flat_map(|task| kept_here((context, case), task));
     let rest = rest.filter(|task| !(waits && is_making(task.step)));
     let (answer, confirm) = (to_answer(case), to_confirm(case));
     let answer = answer.chain(to_sign(case));
@@ -413,12 +423,32 @@ fn tasks(
         step: Step::Toothless,
     });
     // Where it is the dentist's own signed word, the way on from there is what the other steps say.
-    let (now, meanwhile) = match is_unforeseen(&empty) {
+    let (now, meanwhile) = match is_unforeseen(&empty, case) {
         true => (toothless, None),
         false => (None, toothless),
     };
     let all = now.into_iter().chain(first).chain(rest);
     all.chain(meanwhile).chain(confirm).chain(note).collect()
+}
+
+/// The pick-up of parcels of which one would leave the patient without teeth: that one is kept, and the others go. Of
+/// cancelled work a parcel is taken back.
+fn kept_here((context, case): (&Context<'_>, &CaseState), task: Task) -> Vec<Task> {
+    let is_pick_up = task.step == Step::PickUp && task.side == Side::Office;
+    if !is_pick_up || case.is_cancelled() {
+        return vec![task];
+    }
+    let packed = case.handoffs.iter();
+    let packed = packed.filter(|one| one.is_packed() && one.from == Side::Office);
+    let (kept, goes): (Vec<&Handoff>, Vec<&Handoff>) =
+        packed.partition(|one| leaves_nothing(context.items, case, one));
+    let keep = Task {
+        side: Side::Office,
+        step: Step::KeepParcel,
+    };
+    let keep = (!kept.is_empty()).then_some(keep);
+    let go = (!goes.is_empty()).then_some(task);
+    keep.into_iter().chain(go).collect()
 }
 
 /// What of the next steps goes on where the work stands still, with what the standstill asks; all of them where it does not.
@@ -556,7 +586,8 @@ fn standing_still(case: &CaseState) -> Option<Task> {
 fn places(pieces: &[WorkPiece], waiting_for: &[Task]) -> Vec<Place> {
     let is_asked = |step| waiting_for.iter().any(|task: &Task| task.step == step);
     let is_at = |place: Place| {
-        let asked = place == Place::Office && is_asked(Step::Enclose);
+        let is_missed = is_asked(Step::Enclose) || is_asked(Step::AddFiles);
+        let asked = place == Place::Office && is_missed;
         asked || pieces.iter().any(|piece| self::place(piece) == place)
     };
     let order = [Place::OnTheWay, Place::Lab, Place::Office, Place::Patient];

@@ -368,6 +368,7 @@ fn fitted(thing: &str, instead_of: Option<&str>) -> What {
         uncleaned: false,
         exception: None,
         approval: None,
+        avoided_why: String::new(),
     })
 }
 

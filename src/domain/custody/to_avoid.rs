@@ -1,38 +1,63 @@
-//! What goes into the work at the bench against what the patient is to be kept from: by the card as it was signed, by
-//! the prescription, and by the card as it is now.
+//! What goes into the work, and into the mouth, against what the patient is to be kept from: by the card as it was signed,
+//! by the prescription, and by the card as it is now.
 
 use super::card_since::CardSince;
 use crate::domain::form::Text;
 use crate::domain::people::card_facts::{avoided_line, named_in};
+use crate::domain::people::patient::Patient;
 use crate::domain::prescription::revision::Document;
 use crate::domain::trade::substances::KeptFrom;
 
-/// What a material names or holds that is to be avoided, and by whose word; none where nothing is found, which proves
-/// nothing.
-pub fn to_avoid(document: &Document, card: Option<&CardSince>, material: &str) -> Option<String> {
-    let signed = avoided_line(&document.patient.facts);
-    let without = document.prescription.base.without.as_ref();
-    let now = card.map(|card| named_in(&card.says)).unwrap_or_default();
-    let mut known: Vec<String> = Vec::new();
-    let mut found = |kept: KeptFrom, by: &str| {
-        let mut names = kept.in_materials(material);
-        names.retain(|name| !known.contains(name));
-        known.extend(names.iter().cloned());
-        (!names.is_empty()).then(|| format!("{}, by {by}", names.join(", ")))
-    };
-    let all = [
-        found(KeptFrom::by_card(named_in(&signed)), "the patient’s card"),
-        found(
-            KeptFrom::by_prescription(without.map(Text::as_str).unwrap_or_default()),
-            "the prescription",
-        ),
-        found(KeptFrom::by_card(now), "the patient’s card since"),
-    ];
-    let all: Vec<String> = all.into_iter().flatten().collect();
-    (!all.is_empty()).then(|| {
-        let avoided = all.join("; ");
-        format!("To be avoided: {avoided}. “{material}” contains or names it.")
-    })
+/// What is to be kept away, each with whose word it is.
+pub struct ToBeAvoided(Vec<(KeptFrom, &'static str)>);
+
+impl ToBeAvoided {
+    /// By the card as it was signed, the prescription, and the card as it is now.
+    pub fn by(document: &Document, card: Option<&CardSince>) -> ToBeAvoided {
+        let signed = avoided_line(&document.patient.facts);
+        let without = document.prescription.base.without.as_ref();
+        let without = without.map(Text::as_str).unwrap_or_default();
+        let now = card.map(|card| named_in(&card.says)).unwrap_or_default();
+        ToBeAvoided(vec![
+            (KeptFrom::by_card(named_in(&signed)), "the patient’s card"),
+            (KeptFrom::by_prescription(without), "the prescription"),
+            (KeptFrom::by_card(now), "the patient’s card since"),
+        ])
+    }
+
+    /// By the card alone, where nothing is signed yet.
+    pub fn by_card(card: &Patient) -> ToBeAvoided {
+        let line = avoided_line(&card.facts());
+        ToBeAvoided(vec![(
+            KeptFrom::by_card(named_in(&line)),
+            "the patient’s card",
+        )])
+    }
+
+    /// Whether anything is.
+    pub fn is_any(&self) -> bool {
+        let is_some =
+            |(kept, _): &(KeptFrom, &str)| !kept.excluded.is_empty() || !kept.materials.is_empty();
+        self.0.iter().any(is_some)
+    }
+
+    /// What a material names or holds of it, and by whose word; none where nothing is found, which proves nothing.
+    pub fn in_material(&self, material: &str) -> Option<String> {
+        let mut known: Vec<String> = Vec::new();
+        let mut all: Vec<String> = Vec::new();
+        for (kept, by) in &self.0 {
+            let mut names = kept.in_materials(material);
+            names.retain(|name| !known.contains(name));
+            if !names.is_empty() {
+                all.push(format!("{}, by {by}", names.join(", ")));
+            }
+            known.extend(names);
+        }
+        (!all.is_empty()).then(|| {
+            let avoided = all.join("; ");
+            format!("To be avoided: {avoided}. “{material}” contains or names it.")
+        })
+    }
 }
 
 #[cfg(test)]
@@ -103,10 +128,16 @@ mod tests {
             let mut document = samples::document(read(&raw, Numbering::Iso3950).document);
             document.patient.facts = card(signed).facts();
             let since = CardSince::of(&card(now), &document);
-            let found = to_avoid(&document, since.as_ref(), material);
+            let avoided = ToBeAvoided::by(&document, since.as_ref());
+            let found = avoided.in_material(material);
             let expected = told
                 .map(|told| format!("To be avoided: {told} “{material}” contains or names it."));
             assert_eq!(found, expected, "{signed:?} {without:?} {now:?}");
+            let says_nothing = ![signed, now].contains(&NICKEL) && without.is_empty();
+            assert_eq!(avoided.is_any(), !says_nothing);
+            // Before anything is signed the card alone says it.
+            let by_card = ToBeAvoided::by_card(&card(now)).in_material("NiCr wire");
+            assert_eq!(by_card.is_some(), now == NICKEL, "{now:?}");
         }
     }
 

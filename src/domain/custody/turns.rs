@@ -43,7 +43,7 @@ pub fn agenda(
     let due = state.day_due(case.revision, case.due).filter(|_| !is_done);
     // An arch that was meant to stand empty waits in its ordinary list.
     let treated = case.arches.treated();
-    let is_toothless = is_unforeseen(&without_teeth(items, state, treated, elsewhere));
+    let is_toothless = is_unforeseen(&without_teeth(items, state, treated, elsewhere), state);
     let check = next_check(items, state, treated).filter(|_| !is_over(case, state));
     let is_to_order = is_to_order(state, ordered);
     let on = |side| OnAgenda {

@@ -591,12 +591,18 @@ fn lost_on_the_way(standing: &Standing) -> Vec<Wait> {
 }
 
 /// Each way of not having come: who does something about it, what, and why.
-const NOT_COME: [(NotCome, Side, &str, &str); 7] = [
+const NOT_COME: [(NotCome, Side, &str, &str); 8] = [
     (
         NotCome::Stays,
         Side::Office,
         "send it, or sign a revision without it",
         "has not been sent",
+    ),
+    (
+        NotCome::NotStored,
+        Side::Office,
+        "add the files under 3D scans, or sign a revision without them",
+        "not stored here",
     ),
     (NotCome::OnTheWay, Side::Lab, "receive it", "is on the way"),
     (

@@ -165,6 +165,48 @@ fn three_mf(model: &str) -> Vec<u8> {
     ])
 }
 
+/// Where the record at the end of a zip begins.
+fn end_of(zip: &[u8]) -> usize {
+    let mut fours = zip.windows(4);
+    fours.rposition(|four| four == b"PK\x05\x06").unwrap()
+}
+
+/// The same zip with the long records at its end, which say that it has so many files: by PKWARE's APPNOTE, sections 4.3.14 to
+/// 4.3.16, from memory.
+fn as_zip64(zip: &[u8], files: u64) -> Vec<u8> {
+    let at = end_of(zip);
+    let (before, end) = zip.split_at(at);
+    let long = |from: usize| {
+        let four: [u8; 4] = end[from..from + 4].try_into().unwrap();
+        u64::from(u32::from_le_bytes(four)).to_le_bytes()
+    };
+    let mut all = before.to_vec();
+    all.extend(b"PK\x06\x06");
+    all.extend(44_u64.to_le_bytes());
+    all.extend([45, 0, 45, 0, 0, 0, 0, 0, 0, 0, 0, 0]);
+    for number in [files.to_le_bytes(), files.to_le_bytes(), long(12), long(16)] {
+        all.extend(number);
+    }
+    all.extend(b"PK\x06\x07\0\0\0\0");
+    all.extend(u64::try_from(at).unwrap().to_le_bytes());
+    all.extend([1, 0, 0, 0]);
+    let mut end = end.to_vec();
+    end[8..12].fill(0xff);
+    all.extend(end);
+    all
+}
+
+/// The same zip with a second end in its comment, which says that it has one file.
+fn with_two_ends(zip: &[u8]) -> Vec<u8> {
+    let at = end_of(zip);
+    let mut second = zip[at..].to_vec();
+    second[8..12].copy_from_slice(&[1, 0, 1, 0]);
+    let mut all = zip.to_vec();
+    all[at + 20] += u8::try_from(second.len()).unwrap();
+    all.extend(second);
+    all
+}
+
 fn read(bytes: &[u8]) -> Result<KeptScan, String> {
     read_scan(Cursor::new(bytes), MeshUnit::Millimetre)
 }
@@ -179,6 +221,12 @@ fn whole() -> Vec<(&'static str, Vec<u8>, bool, bool)> {
         ("PLY, big", ply_binary(true), false, true),
         ("OBJ", obj(), false, true),
         ("3MF", three_mf(&model("millimeter", "")), false, false),
+        (
+            "3MF, long end",
+            as_zip64(&three_mf(&model("millimeter", "")), 3),
+            false,
+            false,
+        ),
     ]
 }
 
@@ -446,6 +494,17 @@ fn a_file_that_lies_is_refused_with_a_sentence() {
             "is no 3MF",
         ),
         ("zip of many files", zipped(&many), "far more files"),
+        (
+            "long zip of many files",
+            as_zip64(&zipped(&many), 300),
+            "far more files",
+        ),
+        ("zip of two ends", with_two_ends(&zipped(&many)), "damaged"),
+        (
+            "3MF of two ends",
+            with_two_ends(&three_mf(&model("millimeter", ""))),
+            "damaged",
+        ),
         ("3MF with a wrong byte", flipped, "damaged"),
         (
             "3MF to a point that is not there",
@@ -604,7 +663,7 @@ proptest! {
     }
 
     #[test]
-    fn no_changed_byte_makes_it_fall_over(which in 0_usize..7, at in any::<prop::sample::Index>(), byte in any::<u8>()) {
+    fn no_changed_byte_makes_it_fall_over(which in 0_usize..8, at in any::<prop::sample::Index>(), byte in any::<u8>()) {
         let (_, mut bytes, _, _) = whole().swap_remove(which);
         let place = at.index(bytes.len());
         bytes[place] = byte;

@@ -9,7 +9,7 @@ use std::io::{BufRead, BufReader, Read, Seek, SeekFrom};
 use zip::ZipArchive;
 
 /// Files in the zip. Those of a scan are a handful.
-const FILES_MOST: u16 = 256;
+const FILES_MOST: u64 = 256;
 /// Bytes of the text once it is unpacked: some hundred for each triangle.
 const TEXT_MOST: u64 = 256 * 1024 * 1024;
 /// Bytes of the file that says which one the text is.
@@ -21,24 +21,55 @@ fn damaged() -> String {
     DAMAGED.to_owned()
 }
 
-/// How many files the zip says that it has, by the last 22 bytes of it and a comment behind them: asked before the list of
-/// them is read.
-fn files(input: &mut (impl Read + Seek)) -> Result<u16, String> {
-    const END: u64 = 22 + 65_535;
+/// The number of so many bytes at a place, the lowest first.
+fn little(bytes: &[u8], at: usize, many: usize) -> Result<u64, String> {
+    let part = bytes.get(at..at + many).ok_or_else(damaged)?;
+    let low_first = part.iter().rev();
+    Ok(low_first.fold(0, |all, one| (all << 8) | u64::from(*one)))
+}
+
+/// How many files the zip says that it has, by the record at its end: asked before the list of them is read. The largest of
+/// what its record of 22 bytes says, and the longer one of zip64 where it has one; where each stands is held so closely that
+/// whoever reads the list takes no other. Of two such ends it would be anybody's guess which one counts.
+fn files(input: &mut (impl Read + Seek)) -> Result<u64, String> {
+    // The record with the longest comment, both records of zip64, and as far as the reader of the list looks.
+    const TAIL: u64 = 22 + 65_535 + 256;
+    /// The record of zip64, and behind it the one that says where that stands.
+    const LONG: usize = 56;
+    const LOCATOR: usize = 20;
+    /// In the short record: see the long one.
+    const SEE_LONG: u64 = 0xffff;
     let length = input.seek(SeekFrom::End(0)).map_err(|_| damaged())?;
-    let from = length.saturating_sub(END);
+    let from = length.saturating_sub(TAIL);
     input.seek(SeekFrom::Start(from)).map_err(|_| damaged())?;
     let mut tail = Vec::new();
     input
-        .take(END)
+        .take(TAIL)
         .read_to_end(&mut tail)
         .map_err(|_| damaged())?;
-    let at = tail.windows(4).rposition(|four| four == b"PK\x05\x06");
-    let count = at.and_then(|at| tail.get(at + 10..at + 12));
-    match count {
-        Some([low, high]) => Ok(u16::from_le_bytes([*low, *high])),
-        _ => Err(damaged()),
+    let signed = tail.windows(4).enumerate();
+    let mut ends = signed.filter(|(_, four)| *four == b"PK\x05\x06");
+    let (Some((at, _)), None) = (ends.next(), ends.next()) else {
+        return Err(damaged());
+    };
+    let end = tail.get(at..).ok_or_else(damaged)?;
+    let short = little(end, 8, 2)?.max(little(end, 10, 2)?);
+    let before = |bytes: usize, name: &[u8]| {
+        let place = at.checked_sub(bytes)?;
+        let found = tail.get(place..at)?;
+        found.starts_with(name).then_some((place, found))
+    };
+    let Some((_, locator)) = before(LOCATOR, b"PK\x06\x07") else {
+        return Ok(short);
+    };
+    let long = before(LOCATOR + LONG, b"PK\x06\x06");
+    let (place, long) = long.ok_or_else(damaged)?;
+    let place = from + u64::try_from(place).map_err(|_| damaged())?;
+    if little(locator, 8, 8)? != place {
+        return Err(damaged());
     }
+    let short = if short == SEE_LONG { 0 } else { short };
+    Ok(short.max(little(long, 24, 8)?).max(little(long, 32, 8)?))
 }
 
 /// A file of the zip, unpacked no further than this.

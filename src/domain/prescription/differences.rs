@@ -24,6 +24,8 @@ pub struct Difference {
     pub before: Option<String>,
     /// As it is printed.
     pub after: Option<String>,
+    /// Of a row that is new as a whole, its place in its list, from 0.
+    pub new_row: Option<usize>,
 }
 
 impl Document {
@@ -57,6 +59,7 @@ pub fn compare(
             key: "",
             section: is.or(was).map_or("", |section| section.title),
             found: &mut found,
+            new_row: None,
             finds_again,
         };
         comparison.sections(was.unwrap_or(&empty), is.unwrap_or(&empty));
@@ -123,6 +126,8 @@ struct Comparison<'a> {
     key: &'static str,
     section: &'static str,
     found: &'a mut Vec<Difference>,
+    /// The row that is told now, where it is new as a whole.
+    new_row: Option<usize>,
     finds_again: bool,
 }
 
@@ -136,6 +141,7 @@ impl Comparison<'_> {
                 label: label.to_owned(),
                 before: before.map(str::to_owned),
                 after: after.map(str::to_owned),
+                new_row: self.new_row,
             });
         }
     }
@@ -166,32 +172,34 @@ impl Comparison<'_> {
         let tail = ends.take_while(|(was, is)| was == is).count();
         let was = was.get(..was.len() - tail).unwrap_or_default();
         let is = is.get(..is.len() - tail).unwrap_or_default();
-        let label = |number: usize| match title {
-            "" => format!("Row {number}"),
-            title => format!("{title}, row {number}"),
+        let label = |at: usize| match title {
+            "" => format!("Row {}", at + 1),
+            title => format!("{title}, row {}", at + 1),
         };
         // One row for one row, and rows put in or taken out: nothing can have moved.
         let again = found_again(was, is);
         if !self.finds_again || again.is_empty() {
             for place in 0..was.len().max(is.len()) {
-                self.row(&label(head + place + 1), was.get(place), is.get(place));
+                let at = head + place;
+                self.row(&label(at), at, was.get(place), is.get(place));
             }
             return;
         }
         let is_left = |at: &usize, of: fn(&(usize, usize)) -> usize| {
             !again.iter().any(|pair| of(pair) == *at)
         };
-        for at in 0..was.len().max(is.len()) {
-            let before = was.get(at).filter(|_| is_left(&at, |pair| pair.0));
-            let after = is.get(at).filter(|_| is_left(&at, |pair| pair.1));
-            let label = label(head + at + 1);
+        for place in 0..was.len().max(is.len()) {
+            let before = was.get(place).filter(|_| is_left(&place, |pair| pair.0));
+            let after = is.get(place).filter(|_| is_left(&place, |pair| pair.1));
+            let at = head + place;
+            let label = label(at);
             match (before, after) {
                 (Some(was), Some(is)) if was.first() == is.first() => {
-                    self.row(&label, Some(was), Some(is));
+                    self.row(&label, at, Some(was), Some(is));
                 }
                 (before, after) => {
-                    self.row(&format!("{label} as it was"), before, None);
-                    self.row(&label, None, after);
+                    self.row(&format!("{label} as it was"), at, before, None);
+                    self.row(&label, at, None, after);
                 }
             }
         }
@@ -220,10 +228,14 @@ impl Comparison<'_> {
         self.note(&label, Some(&was), Some(&is));
     }
 
-    fn row(&mut self, label: &str, was: Option<&Row<'_>>, is: Option<&Row<'_>>) {
+    /// The row that has this place in its list.
+    fn row(&mut self, label: &str, at: usize, was: Option<&Row<'_>>, is: Option<&Row<'_>>) {
         let (Some(was), Some(is)) = (was, is) else {
+            self.new_row = is.map(|_| at);
             let (was, is) = (was.map(in_words), is.map(in_words));
-            return self.note(label, was.as_deref(), is.as_deref());
+            self.note(label, was.as_deref(), is.as_deref());
+            self.new_row = None;
+            return;
         };
         for (was, is) in paired(was, is, |cell| cell.0) {
             let label = match is.or(was) {

@@ -4,7 +4,7 @@
 //! question. Nothing here says that a patient bears a material.
 
 use super::input::{Input, yes};
-use super::parts_named::{Contact, NamedPart, parts};
+use super::parts_named::{Contact, NamedPart, RESIN, parts, wears_duplicate};
 use super::rule::{Hit, Rule, at, caution, remark, stop};
 use super::sources::{HOLDINGS, OWN_RULE};
 use crate::domain::form::Text;
@@ -145,6 +145,8 @@ enum Weight {
     Held,
     /// Something is named that holds it, and the patient has had it in the mouth: no order undoes that.
     Taken,
+    /// Something is named that holds it, and it was worn and is out of the mouth.
+    Removed,
     /// Something is named of which some products hold it.
     Possible,
     /// Nothing is named that would answer.
@@ -158,7 +160,7 @@ enum Weight {
 impl Weight {
     /// Whether what is named holds it, whatever may still be done about that.
     fn is_certain(self) -> bool {
-        matches!(self, Weight::Held | Weight::Taken)
+        matches!(self, Weight::Held | Weight::Taken | Weight::Removed)
     }
 }
 
@@ -303,6 +305,8 @@ fn weigh(
         // The white of the base is said, and asks for no reason.
         (Contact::Worn, _) if is_white => Some(Weight::Slight),
         (Contact::Taken, Holding::Certain) => Some(Weight::Taken),
+        (Contact::Removed, Holding::Certain) => Some(Weight::Removed),
+        (Contact::Removed, Holding::May) => Some(Weight::Slight),
         // What is asked about wherever it stands; where the kind is not said, that is.
         (_, Holding::May) if !entry.is_general && is_asked_about(material, substance) => {
             Some(Weight::Possible)
@@ -453,8 +457,23 @@ const POSSIBLE: &str = "What is named here may hold it; ask the maker";
 /// Nothing that is written now takes it back: the finding says what can still be done.
 const TAKEN: &str = "Taken already with what holds it: look at the mucosa and ask how it was borne, see that nothing of it is left, and take the next one with another material";
 
+/// The same of what was worn.
+const REMOVED: &str =
+    "It was worn, and is out: look at the mucosa, and see that it does not go in again";
+
+/// The way on from what the patient wears.
+const WORN: &str = " The duplicate is in the mouth: make another of a material that the patient bears, fit it, and sign then.";
+
 fn held(input: &Input<'_>, topic: Topic) -> Option<Hit> {
-    hit(input, topic, Weight::Held, "What is named here holds it")
+    let hit = hit(input, topic, Weight::Held, "What is named here holds it")?;
+    let way_on = match hit.key == RESIN && wears_duplicate(input) {
+        true => WORN,
+        false => "",
+    };
+    Some(Hit {
+        sentence: format!("{}{way_on}", hit.sentence),
+        ..hit
+    })
 }
 
 /// Something is named that may hold it, and beside it what is not named at all.
@@ -463,7 +482,8 @@ fn possible(input: &Input<'_>, topic: Topic) -> Option<Hit> {
     let named = hit(input, topic, Weight::Possible, POSSIBLE);
     let unnamed = hit(input, topic, Weight::Unnamed, UNNAMED);
     let taken = hit(input, topic, Weight::Taken, TAKEN);
-    both(taken, both(named, unnamed))
+    let removed = hit(input, topic, Weight::Removed, REMOVED);
+    both(both(taken, removed), both(named, unnamed))
 }
 
 /// Two findings as one, at the place of the first: one hides nothing of the other.
@@ -483,7 +503,11 @@ fn both(first: Option<Hit>, second: Option<Hit>) -> Option<Hit> {
 }
 
 fn alloy_possible(input: &Input<'_>) -> Option<Hit> {
-    hit(input, Topic::Metal, Weight::Possible, POSSIBLE)
+    let removed = hit(input, Topic::Metal, Weight::Removed, REMOVED);
+    both(
+        removed,
+        hit(input, Topic::Metal, Weight::Possible, POSSIBLE),
+    )
 }
 
 fn alloy_unnamed(input: &Input<'_>) -> Option<Hit> {
@@ -536,7 +560,8 @@ fn literal(input: &Input<'_>) -> Option<(Option<Topic>, String, String)> {
         })
     };
     parts(input).into_iter().find_map(|part| {
-        let text = part.text.filter(|_| part.contact != Contact::Mention)?;
+        let is_ordered = !matches!(part.contact, Contact::Mention | Contact::Removed);
+        let text = part.text.filter(|_| is_ordered)?;
         let known = excluded.substances.iter();
         // In a bath "peroxide" alone is that of hydrogen.
         let is_bath = matches!(part.contact, Contact::BathOfWorn | Contact::BathOfOther);
@@ -568,7 +593,8 @@ fn unwanted(input: &Input<'_>) -> Option<(String, String)> {
     parts(input).into_iter().find_map(|part| {
         let mut materials = part.materials.iter();
         let found = materials.find(|one| not_used.contains(one))?;
-        (part.contact != Contact::Mention).then(|| (part.key.clone(), found.shown().to_owned()))
+        let is_ordered = !matches!(part.contact, Contact::Mention | Contact::Removed);
+        is_ordered.then(|| (part.key.clone(), found.shown().to_owned()))
     })
 }
 

@@ -1,8 +1,11 @@
 //! Everything in a prescription that names a material, with how long it touches the patient.
 
-use super::input::{Input, yes};
+use super::courses::asks_at;
+use super::input::{BOTH, Input, yes};
+use crate::domain::custody::State;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::{Day, LongText, Text};
+use crate::domain::people::party::Side;
 use crate::domain::prescription::{
     Alloy, BaseMaterial, Duplicate, Flask, Piece, Process, RecordMaterial, RimBase, SpareArch,
     SpareTeeth, Stage, Strengthening, SurfaceMaterial, ToothMaterial,
@@ -10,6 +13,7 @@ use crate::domain::prescription::{
 use crate::domain::trade::substances::{
     Family, MaterialKind, MaterialsNamed, Substance, entry, phrases, read, read_prose,
 };
+use crate::domain::values::ids::Tag;
 use MaterialKind as M;
 
 /// How a part touches the patient.
@@ -21,6 +25,8 @@ pub enum Contact {
     Brief,
     /// For minutes that are over: an impression or a record that is taken.
     Taken,
+    /// Day and night until it came out of the mouth.
+    Removed,
     /// A disinfectant on what is worn.
     BathOfWorn,
     /// A disinfectant on what touches the mouth for minutes.
@@ -107,7 +113,7 @@ impl<'a> NamedPart<'a> {
 /// Every part, in the order of the visit.
 pub fn parts<'a>(input: &'a Input<'a>) -> Vec<NamedPart<'a>> {
     let mut all = pieces(input);
-    all.extend(duplicate(&input.rx.duplicate));
+    all.extend(duplicate(input));
     all.extend(records(input));
     all.extend(teeth(input));
     all.extend(gum(input));
@@ -237,24 +243,63 @@ fn without_its_tray(part: NamedPart<'_>) -> Vec<NamedPart<'_>> {
     vec![worn, tray]
 }
 
-fn duplicate(duplicate: &Duplicate) -> Vec<NamedPart<'_>> {
+/// Where the resin of the duplicate is named.
+pub const RESIN: &str = "duplicate.resin";
+
+/// Whether the patient wears a duplicate that the office has made.
+pub fn wears_duplicate(input: &Input<'_>) -> bool {
+    let is_it = |tag: &Tag| {
+        let state = input.state(tag);
+        input.kind(tag) == Some(ItemKind::Duplicate)
+            && state.is_none_or(|state| state.home == Side::Office)
+    };
+    let mut worn = BOTH.into_iter().filter_map(|arch| input.setting.worn(arch));
+    worn.any(is_it)
+}
+
+/// Whether the duplicates that are named, or else all that the office has made, were worn and are out of the mouth. One
+/// that was not worn yet goes in.
+fn is_duplicate_out(input: &Input<'_>) -> bool {
+    let made = &input.rx.duplicate;
+    let named: Vec<&Tag> = [&made.upper_item, &made.lower_item]
+        .into_iter()
+        .flatten()
+        .collect();
+    let is_it = |item: &&Item| match named.as_slice() {
+        [] => item.kind == ItemKind::Duplicate,
+        named => named.contains(&&item.tag),
+    };
+    let items = input.setting.items.iter().filter(is_it);
+    let mut states = items.filter_map(|item| input.state(&item.tag)).peekable();
+    let is_out = |state: &State| !state.worn && (state.was_taken_out || !state.is_there());
+    !wears_duplicate(input) && states.peek().is_some() && states.all(is_out)
+}
+
+fn duplicate<'a>(input: &'a Input<'a>) -> Vec<NamedPart<'a>> {
     const WHAT: &str = "the duplicate made at the office";
-    const KEY: &str = "duplicate.resin";
-    if *duplicate == Duplicate::default() {
+    const KEY: &str = RESIN;
+    let duplicate = &input.rx.duplicate;
+    // What is worn is of something, whether anything is written of it or not.
+    let is_asked = wears_duplicate(input) && asks_at(&input.courses, input.rx, KEY);
+    if *duplicate == Duplicate::default() && !is_asked {
         return Vec::new();
     }
+    let contact = match is_duplicate_out(input) {
+        true => Contact::Removed,
+        false => Contact::Worn,
+    };
     let made = match (&duplicate.resin, duplicate.flask) {
         (Some(resin), _) => {
-            let mut part = NamedPart::named(KEY, WHAT, Contact::Worn, resin.as_str());
+            let mut part = NamedPart::named(KEY, WHAT, contact, resin.as_str());
             // A resin that is only called one cures somehow.
             if part.materials.is_empty() && part.unknown.is_empty() {
                 part.materials.push(M::Acrylic);
             }
             part
         }
-        (None, Some(Flask::Milled)) => NamedPart::chosen(KEY, WHAT, Contact::Worn, M::Milled),
-        (None, Some(Flask::Printed)) => NamedPart::chosen(KEY, WHAT, Contact::Worn, M::Printed),
-        (None, _) => NamedPart::chosen(KEY, WHAT, Contact::Worn, M::Acrylic),
+        (None, Some(Flask::Milled)) => NamedPart::chosen(KEY, WHAT, contact, M::Milled),
+        (None, Some(Flask::Printed)) => NamedPart::chosen(KEY, WHAT, contact, M::Printed),
+        (None, _) => NamedPart::chosen(KEY, WHAT, contact, M::Acrylic),
     };
     vec![made]
 }

@@ -30,6 +30,8 @@ struct Sizes {
     gutter_mm: f32,
     /// From line to line, as a share of what the style asks.
     lead: f32,
+    /// Whether a row goes on over the next page only where a page holds no more than it.
+    is_whole: bool,
 }
 
 const PLAIN: Sizes = Sizes {
@@ -38,6 +40,7 @@ const PLAIN: Sizes = Sizes {
     pad_mm: 1.0,
     gutter_mm: GUTTER_MM,
     lead: 1.0,
+    is_whole: false,
 };
 
 const CLOSE: Sizes = Sizes {
@@ -46,6 +49,7 @@ const CLOSE: Sizes = Sizes {
     pad_mm: 0.3,
     gutter_mm: 2.5,
     lead: 0.9,
+    is_whole: true,
 };
 
 /// Sets a table over the whole measure. `above` is repeated on each further page, before the headings.
@@ -58,12 +62,19 @@ pub fn place_close_table(flow: &mut Flow, table: &Table) {
     place_in(flow, table, CLOSE, &|_| {});
 }
 
-/// The same where `tail_mm` of room is left on the page of the last row for what follows the table.
+/// What has to be on one page where the next table begins, if a page holds it; of a single row with what follows it.
+pub fn last_table_start_mm(flow: &Flow, table: &Table, tail_mm: f32) -> f32 {
+    let tail = if table.rows.len() > 1 { 0.0 } else { tail_mm };
+    start_in(flow, table, CLOSE) + tail
+}
+
+/// A close table where `tail_mm` of room is left on the page of the last row for what follows it.
 pub fn place_last_table(flow: &mut Flow, table: &Table, tail_mm: f32) {
     let (Some(last), Some(before)) = (
         table.rows.last(),
         table.rows.len().checked_sub(1).filter(|rows| *rows > 0),
     ) else {
+        flow.reserve(last_table_start_mm(flow, table, tail_mm));
         return place_close_table(flow, table);
     };
     let places = places_in(flow, table, CLOSE);
@@ -74,8 +85,8 @@ pub fn place_last_table(flow: &mut Flow, table: &Table, tail_mm: f32) {
     };
     place_placed(flow, &upper, (CLOSE, &places), &|_| {});
     let last = row_cells(last, &places, CLOSE);
-    let needs = height_mm(&last, of_row(table, CLOSE)) + tail_mm;
-    if flow.reserve(needs) {
+    let needs = height_mm(&last, of_row(table, CLOSE));
+    if flow.reserve(needs + tail_mm) || turns_for(flow, needs, &head) {
         headings(flow, head.clone());
     }
     place(flow, last, of_row(table, CLOSE), &|flow| {
@@ -112,7 +123,7 @@ fn place_placed(
         return;
     }
     // Headings never stand alone at the foot of a page.
-    if flow.reserve(start_in(flow, table, sizes)) {
+    if flow.reserve(start_placed(table, sizes, places)) {
         above(flow);
     }
     let named = table.headings.iter().any(|heading| !heading.is_empty());
@@ -130,8 +141,18 @@ fn place_placed(
     }
     for row in &table.rows {
         let cells = row_cells(row, places, sizes);
-        place(flow, cells, of_row(table, sizes), &again);
+        let row = of_row(table, sizes);
+        if sizes.is_whole && turns_for(flow, height_mm(&cells, row), &head) {
+            again(flow);
+        }
+        place(flow, cells, row, &again);
     }
+}
+
+/// Begins a new page for a row of this height that has no room here, and has it below the headings of the next.
+fn turns_for(flow: &mut Flow, row_mm: f32, head: &[Cell]) -> bool {
+    let has_room_there = row_mm + height_mm(head, of_headings()) <= flow.full_height();
+    has_room_there && flow.reserve(row_mm)
 }
 
 /// Height of a table's headings with its first row: what has to be on one page, if it fits there.
@@ -140,10 +161,13 @@ pub fn start_mm(flow: &Flow, table: &Table) -> f32 {
 }
 
 fn start_in(flow: &Flow, table: &Table, sizes: Sizes) -> f32 {
-    let places = places_in(flow, table, sizes);
-    let head = head_cells(table, &places);
+    start_placed(table, sizes, &places_in(flow, table, sizes))
+}
+
+fn start_placed(table: &Table, sizes: Sizes, places: &[(f32, f32)]) -> f32 {
+    let head = head_cells(table, places);
     let first = table.rows.first().map_or(0.0, |row| {
-        let cells = row_cells(row, &places, sizes);
+        let cells = row_cells(row, places, sizes);
         height_mm(&cells, of_row(table, sizes))
     });
     height_mm(&head, of_headings()) + first

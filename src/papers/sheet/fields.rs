@@ -28,10 +28,12 @@ pub struct SheetFields {
 }
 
 impl SheetFields {
-    /// The fields of a prescription; against an earlier one each says whether it is new or otherwise.
+    /// The fields of a prescription; against an earlier one each says whether it is new or otherwise. All of these rows is
+    /// new, whatever stood in their places.
     pub fn of(
         prescription: &Prescription,
         before: Option<&Prescription>,
+        new_rows: &[ListRow],
         (numbering, sheet): (Numbering, u32),
     ) -> SheetFields {
         let earlier = before.map(|before| Earlier::of(before, (numbering, sheet)));
@@ -39,6 +41,9 @@ impl SheetFields {
         for (section, cells) in prescription.filled_on(sheet, numbering) {
             let rows = Earlier::rows_of(&cells);
             for cell in cells {
+                let is_new = cell
+                    .row
+                    .is_some_and(|row| new_rows.contains(&(group(cell.spec.key), row)));
                 let row = cell.row.and_then(|row| {
                     let group = group(cell.spec.key);
                     rows.iter()
@@ -46,9 +51,10 @@ impl SheetFields {
                 });
                 let row = row.map(|(group, _, words)| (*group, words));
                 slots.push(Slot {
-                    changed: earlier
-                        .as_ref()
-                        .is_some_and(|one| one.is_changed(&cell, row)),
+                    changed: is_new
+                        || earlier
+                            .as_ref()
+                            .is_some_and(|one| one.is_changed(&cell, row)),
                     section: title_on(sheet, section),
                     is_taken: false,
                     cell,
@@ -99,26 +105,14 @@ impl SheetFields {
         let place = self.place(key, row)?;
         let slot = self.slots.get_mut(place)?;
         slot.is_taken = true;
-        let run = slot.run();
-        Some(self.directed(run))
-    }
-
-    /// A number with the direction that its sign means.
-    fn directed(&self, mut run: Run) -> Run {
-        let way = self
-            .raw(run.about)
-            .and_then(|raw| direction_of(run.about, raw, self.sheet));
-        if let Some(way) = way.filter(|_| self.is_third()) {
-            run.text = format!("{}, {way}", run.text);
-        }
-        run
+        Some(slot.directed(self.sheet))
     }
 
     /// What a field says, without taking it out; also once it is taken.
     pub fn peek(&self, key: &str, row: Option<usize>) -> Option<Run> {
         let is_it = |slot: &&Slot| slot.cell.spec.key == key && slot.cell.row == row;
-        let run = self.slots.iter().find(is_it).map(Slot::run)?;
-        Some(self.directed(run))
+        let slot = self.slots.iter().find(is_it)?;
+        Some(slot.directed(self.sheet))
     }
 
     /// What a field holds as the form keeps it, taken or not.
@@ -147,14 +141,15 @@ impl SheetFields {
     pub fn say(&mut self, says: &[Say], row: Option<usize>) -> Words {
         let mut words = Words::default();
         for say in says {
-            let is_yes = match row {
-                Some(row) => self.raw_in(say.key, row),
-                None => self.raw(say.key),
-            } == Some("yes");
             let Some(mut run) = self.take(say.key, row) else {
                 continue;
             };
             if let Some((yes, no)) = say.answer {
+                let raw = match row {
+                    Some(row) => self.raw_in(say.key, row),
+                    None => self.raw(say.key),
+                };
+                let is_yes = raw == Some("yes");
                 run.text = if is_yes { yes } else { no }.to_owned();
             }
             run.text = format!("{}{}", say.before, run.text);
@@ -217,6 +212,17 @@ impl SheetFields {
 }
 
 impl Slot {
+    /// The same with the direction that the sign of a number means, since the third sheet.
+    fn directed(&self, sheet: u32) -> Run {
+        let mut run = self.run();
+        let is_alone = self.cell.row.is_none() && sheet >= 3;
+        let way = is_alone.then(|| direction_of(run.about, &self.cell.raw, sheet));
+        if let Some(way) = way.flatten() {
+            run.text = format!("{}, {way}", run.text);
+        }
+        run
+    }
+
     fn run(&self) -> Run {
         let text = match self.cell.spec.kind {
             Kind::Date => parse_date(&self.cell.raw).map_or_else(|_| self.cell.shown.clone(), day),
@@ -232,8 +238,11 @@ impl Slot {
     }
 }
 
+/// A row of a list: the first part of its keys, and its place in it.
+pub type ListRow = (&'static str, usize);
+
 /// The first part of a key: the section, or the list.
-fn group(key: &'static str) -> &'static str {
+pub fn group(key: &'static str) -> &'static str {
     key.split('.').next().unwrap_or(key)
 }
 

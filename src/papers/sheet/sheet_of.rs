@@ -4,7 +4,7 @@ use super::back::{accepted, base, behind, compared, further, surface};
 use super::bench::{lots, processed, set_up};
 use super::boxes::parcel;
 use super::content::{Entry, House, List, Sheet, SignedWords, Top};
-use super::fields::SheetFields;
+use super::fields::{ListRow, SheetFields, group};
 use super::front::{
     ask, change_list, due, first, heights, order, pictures, pieces, reword, runs_of, what,
 };
@@ -54,7 +54,9 @@ pub fn sheet_asking(of: &SheetOf<'_>, telephone: &str) -> Sheet {
     let (document, prescription) = (of.document, &of.document.prescription);
     let before = of.before.map(|before| &before.prescription);
     let printed = (document.numbering, document.sheet);
-    let mut fields = SheetFields::of(prescription, before, printed);
+    let told = told(of);
+    let new_rows = new_rows(&told, document.sheet);
+    let mut fields = SheetFields::of(prescription, before, &new_rows, printed);
     let drawn = pictures(prescription, document.sheet);
     let top = top(of, &mut fields);
     let strip = strip(&mut fields, prescription);
@@ -110,7 +112,7 @@ pub fn sheet_asking(of: &SheetOf<'_>, telephone: &str) -> Sheet {
         mounting,
         surface,
     };
-    let (differences, differences_more) = differences(of, &underlined(&sheet));
+    let (differences, differences_more) = differences(of, &told, &Underlined::of(&sheet));
     Sheet {
         differences: differences.last(is_fourth),
         differences_more: differences_more.last(is_fourth),
@@ -118,17 +120,41 @@ pub fn sheet_asking(of: &SheetOf<'_>, telephone: &str) -> Sheet {
     }
 }
 
-/// The texts that are underlined in the lines of its lists. Pieces and the box are left out: those of a second laboratory
-/// are others.
-fn underlined(sheet: &Sheet) -> Vec<String> {
-    let entries = sheet.lists().into_iter().flat_map(|list| &list.entries);
-    let runs = entries.flat_map(|entry| match entry {
-        Entry::Fact { words, .. } => words.runs.as_slice(),
-        Entry::Change(change) => change.words.runs.as_slice(),
-        _ => &[],
-    });
-    let changed = runs.filter(|run| run.changed);
-    changed.map(|run| run.text.clone()).collect()
+/// What is underlined in the lines of its lists, where it was not there before.
+struct Underlined {
+    /// Texts. Pieces and the box are left out: those of a second laboratory are others.
+    texts: Vec<String>,
+    /// The rows that have a line of their own. The box is left out.
+    rows: Vec<ListRow>,
+}
+
+/// The lists that are rows of the box.
+const OF_THE_BOX: [&str; 2] = ["enclosed", "returns"];
+
+impl Underlined {
+    fn of(sheet: &Sheet) -> Underlined {
+        let entries = || sheet.lists().into_iter().flat_map(|list| &list.entries);
+        let runs = entries().flat_map(|entry| match entry {
+            Entry::Fact { words, .. } => words.runs.as_slice(),
+            Entry::Change(change) => change.words.runs.as_slice(),
+            _ => &[],
+        });
+        let changed = runs.filter(|run| run.changed);
+        let rows = entries().filter_map(|entry| {
+            let (key, row) = entry.about();
+            Some((group(key), row?)).filter(|(list, _)| !OF_THE_BOX.contains(list))
+        });
+        Underlined {
+            texts: changed.map(|run| run.text.clone()).collect(),
+            rows: rows.collect(),
+        }
+    }
+
+    /// Whether it is a new row that has its line there.
+    fn has(&self, one: &Difference) -> bool {
+        let row = one.new_row.map(|row| (one.key, row));
+        row.is_some_and(|row| self.rows.contains(&row))
+    }
 }
 
 /// Upper case keeps the QR code small; the address is read in either case. It names the revision since the second
@@ -347,31 +373,45 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
 /// Letters of a text beyond which it is read after the others, and since the ninth sheet in its own line alone.
 const LONG_DIFFERENCE: usize = 60;
 
-/// What changed; `below` are the texts that are underlined in their own lines.
-fn differences(of: &SheetOf<'_>, below: &[String]) -> (List, List) {
+/// What is otherwise than in the revision before, in the order in which it is told.
+fn told(of: &SheetOf<'_>) -> Vec<Difference> {
     let Some(before) = of.before else {
-        return (List::default(), List::default());
+        return Vec::new();
     };
-    let (is_third, is_fourth) = (of.document.sheet >= 3, of.document.sheet >= 4);
-    let is_sixth = of.document.sheet >= 6;
+    let sheet = of.document.sheet;
     let mut found = of.document.changed_on_sheet(before);
-    if is_fourth {
+    if sheet >= 4 {
         // Said once, in the list of what was accepted.
         found.retain(|one| ![keys::SCORE, keys::CAUTIONS, keys::WARNINGS].contains(&one.of));
     }
-    if is_third {
+    if sheet >= 3 {
         // What fits into a line goes before long texts, and a line end that moved comes last.
         found.sort_by_key(|one| {
             let said = [&one.before, &one.after].map(|text| in_line(text.as_deref().unwrap_or("")));
             let [was, is] = &said;
             (
-                !is_sixth || one.key != KIND_OF_WORK,
+                sheet < 6 || one.key != KIND_OF_WORK,
                 was == is,
                 was.chars().count().max(is.chars().count()) > LONG_DIFFERENCE,
             )
         });
     }
-    let entries = found.iter().map(|one| {
+    found
+}
+
+/// The rows of lists that are new as a whole; to the eighth sheet they are marked cell by cell.
+fn new_rows(told: &[Difference], sheet: u32) -> Vec<ListRow> {
+    let told = told.iter().filter(|_| sheet >= SPELLED_SINCE);
+    told.filter_map(|one| Some((one.key, one.new_row?)))
+        .collect()
+}
+
+/// What changed, in two columns; `below` is what is underlined in its own line.
+fn differences(of: &SheetOf<'_>, told: &[Difference], below: &Underlined) -> (List, List) {
+    let Some(before) = of.before else {
+        return (List::default(), List::default());
+    };
+    let entries = told.iter().map(|one| {
         let label = part_and_label(one, of.document.sheet);
         let words = was_and_is(one, of.document.sheet, below);
         // A row of a list is asked about by its part, and what is no field by what is ordered.
@@ -382,7 +422,7 @@ fn differences(of: &SheetOf<'_>, below: &[String]) -> (List, List) {
         Entry::fact(&label, words)
     });
     let mut entries: Vec<Entry> = entries.collect();
-    if is_fourth {
+    if of.document.sheet >= 4 {
         entries.extend(queries(of.document, before));
     }
     let more = entries.split_off(entries.len().div_ceil(2));
@@ -411,8 +451,9 @@ fn part_and_label(one: &Difference, sheet: u32) -> String {
     }
 }
 
-/// What was and what is; since the ninth sheet a long text stands in its own line alone, where it is underlined.
-fn was_and_is(one: &Difference, sheet: u32, below: &[String]) -> Words {
+/// What was and what is; since the ninth sheet a long text and a new row stand in their own lines alone, where they are
+/// underlined.
+fn was_and_is(one: &Difference, sheet: u32, below: &Underlined) -> Words {
     let side = |text: &Option<String>| {
         let text = text.as_deref().unwrap_or("nothing");
         // By its text, whatever field it stands in: so the sheets were signed that are out.
@@ -422,8 +463,11 @@ fn was_and_is(one: &Difference, sheet: u32, below: &[String]) -> Words {
         }
     };
     let after = side(&one.after);
+    if sheet >= SPELLED_SINCE && below.has(one) {
+        return Words::strong("new row, underlined below");
+    }
     let is_long = sheet >= SPELLED_SINCE && after.chars().count() > LONG_DIFFERENCE;
-    if is_long && below.iter().any(|text| text.contains(&after)) {
+    if is_long && below.texts.iter().any(|text| text.contains(&after)) {
         return Words::strong(match one.before {
             Some(_) => "another text, underlined below",
             None => "new text, underlined below",

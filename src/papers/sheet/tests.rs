@@ -330,7 +330,10 @@ fn l2_a_second_revision_says_what_was_and_what_is_and_marks_it() {
     assert!(all.contains("birch 4 → birch 3"), "{all}");
     let plain = all.replace('\u{A0}', " ");
     assert!(plain.contains("Tue 17 Mar 2026 → Fri 20 Mar 2026"), "{all}");
-    assert!(all.contains("nothing → What: palate"), "{all}");
+    assert!(
+        all.contains("row 3 new row, underlined below") && !all.contains("palate"),
+        "{all}"
+    );
     assert!(sheet.top.due.changed);
     let marked: Vec<String> = changed(&sheet);
     assert!(marked.contains(&"birch 3".to_owned()), "{marked:?}");
@@ -859,6 +862,72 @@ fn a_long_text_that_changed_stands_in_its_own_line_alone_since_the_ninth_sheet()
     assert!(told.contains(&format!("{other} → {one}")), "{told}");
     assert!(!told.contains("Tooth shade: Tab"), "{told}");
     assert_eq!(times, 2, "{told}");
+}
+
+#[test]
+fn a_whole_new_row_stands_in_its_own_line_alone_since_the_ninth_sheet() {
+    let told = |number: u32, fields: &[(&str, &str)]| {
+        let before = with(&[], number);
+        let after = Document {
+            revision: 2,
+            ..with(fields, number)
+        };
+        let sheet = signed(&after, Some(&before), Paper::A4);
+        let told = [lines(&sheet.differences), lines(&sheet.differences_more)].concat();
+        (told.join("\n"), sheet)
+    };
+    let palate = [
+        ("changes.2.what", "palate"),
+        ("changes.2.direction", "thinner"),
+        ("changes.2.mm", "0.5"),
+        ("changes.2.note", "behind the papilla"),
+    ];
+    let (line, sheet) = told(9, &palate);
+    assert!(line.ends_with("row 3 new row, underlined below"), "{line}");
+    assert_eq!(said(&sheet).matches("behind the papilla").count(), 1);
+    // An older sheet says it above and below.
+    let (line, sheet) = told(8, &palate);
+    assert!(line.contains("nothing → What: palate"), "{line}");
+    assert_eq!(said(&sheet).matches("behind the papilla").count(), 2);
+    // Put in before another, all of it is marked, whatever the row in its place had said.
+    let moved: Vec<(String, String)> = sample::raw()
+        .into_iter()
+        .filter_map(|(key, text)| Some((key.strip_prefix("changes.1.")?.to_owned(), text)))
+        .collect();
+    let moved: Vec<(String, String)> = moved
+        .into_iter()
+        .map(|(key, text)| (format!("changes.2.{key}"), text))
+        .collect();
+    let direction = sample::raw()["changes.1.direction"].clone();
+    let mut put_in = vec![
+        ("changes.1.what", "palate"),
+        ("changes.1.direction", direction.as_str()),
+        ("changes.1.note", "behind the papilla"),
+    ];
+    put_in.extend(
+        moved
+            .iter()
+            .map(|(key, text)| (key.as_str(), text.as_str())),
+    );
+    let whole = |sheet: &Sheet| {
+        let runs = sheet.changes.entries.iter().flat_map(|entry| match entry {
+            Entry::Change(change) => change.words.runs.clone(),
+            _ => Vec::new(),
+        });
+        let own = runs.filter(|run| run.row == Some(1) && !run.about.is_empty());
+        own.map(|run| run.changed).collect::<Vec<_>>()
+    };
+    let (line, sheet) = told(9, &put_in);
+    assert!(line.contains("row 2 new row, underlined below"), "{line}");
+    let marked = whole(&sheet);
+    assert!(
+        marked.len() > 1 && marked.iter().all(|one| *one),
+        "{marked:?}"
+    );
+    assert!(whole(&told(8, &put_in).1).contains(&false));
+    // The box is read thing by thing, and a day stands above.
+    let (line, _) = told(9, &[("stage_dates.0.date", "2026-03-10")]);
+    assert!(!line.contains("new row"), "{line}");
 }
 
 #[test]

@@ -5,7 +5,7 @@ use crate::app::custody_words::{disinfection_words, wrong_words};
 use crate::app::release::{awaited, item_to_go};
 use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{CaseStep, Offers};
+use crate::domain::custody::{CaseStep, NotCome, Offers};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 use crate::web::entry::Folded;
@@ -24,6 +24,8 @@ pub struct ReleaseRow {
     pub listed: bool,
     /// What mostly stays stands below what goes.
     pub stays_mostly: bool,
+    /// The office's, in no list.
+    pub goes_back: bool,
     pub messages: Vec<String>,
     pub fields: Vec<FieldView>,
     /// Its condition and its parcel, which are seldom worth a word.
@@ -101,7 +103,9 @@ pub fn release_rows(
         if to_go.goes_as_a_file {
             return None;
         }
-        let listed = awaited.iter().any(|one| one.tag == item.tag);
+        // A file that is not stored here is added, and goes along only where somebody says so.
+        let mut awaited = awaited.iter();
+        let listed = awaited.any(|one| one.tag == item.tag && one.how != NotCome::NotStored);
         // What was ticked stays, with all that was typed of it.
         let tick = typed.get(&format!("{}.take", item.tag.as_str()));
         let is_ticked = tick.is_some_and(|tick| tick == "yes");
@@ -123,6 +127,7 @@ pub fn release_rows(
                 taken: is_ticked || (is_untouched && (listed || along.contains(&item.tag))),
                 listed,
                 stays_mostly: to_go.stays_mostly,
+                goes_back: to_go.goes_back,
                 tag: item.tag.to_string(),
                 title: item.title(),
                 disinfection: with_fate(work, &item.tag, disinfection_words(work, item)),

@@ -178,6 +178,8 @@ fn arch_form(
     if typed.contains_key(although) || faults.iter().any(|fault| fault.key == although) {
         fields.push(FieldView::under(FitForm::although(), ""));
     }
+    let why = FieldView::under(FitForm::fit_why(), "").filled(typed, faults);
+    fields.extend(Some(why).filter(|field| field.is_raised() || !field.value.is_empty()));
     let exception = change_mouth::exception_for(work, arch, &can_go_in);
     let exception = exception.filter(|_| person.may(Permission::Sign));
     let mut fields = fill(fields, typed, faults);

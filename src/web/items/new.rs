@@ -49,12 +49,17 @@ fn made_fold(work: &CaseWork, tried: &Tried) -> Folded {
         *RegistrationForm::lot(),
         *RegistrationForm::pot_minutes(),
         *RegistrationForm::maker(),
+        *RegistrationForm::made_why(),
     ];
     fields.extend(fields_under(&how, ""));
+    let mut fields = fill(fields, &tried.typed, &tried.faults);
+    // Asked only where it is the question.
+    let is_asked = |field: &FieldView| field.is_raised() || !field.value.is_empty();
+    fields.retain(|field| field.key != RegistrationForm::made_why().key || is_asked(field));
     Folded::new(
         "How it was made",
         "For what is made here: the line back to what it comes from is kept.",
-        fill(fields, &tried.typed, &tried.faults),
+        fields,
     )
 }
 

@@ -328,7 +328,9 @@ pub async fn in_house(
     let number = CaseNumber::parse(typed).ok();
     let after = number.as_ref().map_or(typed, CaseNumber::as_str);
     let seen = in_house::whole(&app, &person, after, today).await?;
-    let shown = house_page(&app, &person, seen, after.is_empty())?;
+    let mut shown = house_page(&app, &person, seen, after.is_empty())?;
+    let clock = Some(doubted::clock_words(&app, &person).await?);
+    (shown.unread).extend(clock.filter(|words| !words.is_empty()).map(str::to_owned));
     page(&InHousePage {
         unlisted: doubted::missing_words(&app, &person).await?,
         ..shown

@@ -44,6 +44,7 @@ pub async fn month(
         None => StatusCode::OK,
     };
     let report = ReportPage {
+        other_clock: doubted::clock_words(&app, &person).await?,
         unlisted: doubted::taken_away_words(&app, &person).await?,
         ..ReportPage::of(&app, &person, shown, &tally, wrong)?
     };

@@ -109,6 +109,8 @@ pub struct ReportPage {
     pub not_over: Option<&'static str>,
     pub cases: String,
     pub unread: usize,
+    /// What is said of days by another clock; empty for most.
+    pub other_clock: &'static str,
     /// What is said of cases that were taken away; empty for most.
     pub unlisted: String,
     pub times: Vec<TimeRow>,
@@ -257,6 +259,7 @@ impl ReportPage {
             wrong,
             cases: counted(tally.cases, "case"),
             unread: tally.unread,
+            other_clock: "",
             unlisted: String::new(),
             times: tally.turnaround.iter().map(time_row).collect(),
             on_time: counted_late.in_time.into(),

@@ -19,6 +19,7 @@ use crate::domain::custody::forms::ScanForm;
 use crate::domain::mesh::scan_too_large;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use axum::body::{Body, Bytes};
+use axum::extract::Request;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
 
@@ -48,7 +49,9 @@ pub async fn page_of(on: On<CaseNumber>) -> Result<Response, WebError> {
 const SCAN_AGAIN: &str = "Choose the file again: a browser sends none a second time.";
 
 /// Adds the scan that was sent; otherwise the form with what is wrong.
-pub async fn add(on: On<CaseNumber>, sent: ScanParts) -> Result<Response, WebError> {
+pub async fn add(on: On<CaseNumber>, request: Request) -> Result<Response, WebError> {
+    scan_files::expected(&on.app, &on.person, &on.at).await?;
+    let sent = ScanParts::take(&on, request).await?;
     let ScanParts { mut form, .. } = sent;
     let (key, had_scan) = (form.key()?, sent.scan.is_some());
     let done = async {

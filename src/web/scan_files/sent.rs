@@ -2,12 +2,20 @@
 
 use crate::app::AppError;
 use crate::app::scan_files::{SCAN_FILE, SentScan};
+use crate::domain::values::ids::CaseNumber;
 use crate::web::error::WebError;
-use crate::web::extract::{FORM_BYTES, Typed, broken_parts};
+use crate::web::extract::{FORM_BYTES, On, Typed, broken_parts};
 use crate::web::typed_form::TypedForm;
 use axum::extract::multipart::Field;
 use axum::extract::{DefaultBodyLimit, FromRequest, Multipart, Request};
 use axum::http::header;
+use std::time::Duration;
+use tokio::time::{Instant, timeout};
+
+/// A scan of which nothing comes for this long is not waited for: it keeps its place from others.
+const NOTHING_FOR: Duration = Duration::from_secs(20);
+/// Bytes that have to come of it in each second after that.
+const LEAST_A_SECOND: u64 = 8 * 1024;
 
 /// The key under which the form holds the SHA-256 of what was sent: another scan is another post.
 const SENT_HASH: &str = "scan_hash";
@@ -20,16 +28,15 @@ pub struct ScanParts {
     pub is_too_large: bool,
 }
 
-impl<S: Send + Sync> FromRequest<S> for ScanParts {
-    type Rejection = WebError;
-
-    async fn from_request(mut request: Request, state: &S) -> Result<ScanParts, WebError> {
+impl ScanParts {
+    /// Takes in what somebody sends for this case.
+    pub async fn take(on: &On<CaseNumber>, mut request: Request) -> Result<ScanParts, WebError> {
         let kind = request.headers().get(header::CONTENT_TYPE);
         let has_parts =
             kind.is_some_and(|kind| kind.as_bytes().starts_with(b"multipart/form-data"));
         if !has_parts {
             return Ok(ScanParts {
-                form: Typed::from_request(request, state).await?,
+                form: Typed::from_request(request, &on.app).await?,
                 scan: None,
                 is_too_large: false,
             });
@@ -37,12 +44,16 @@ impl<S: Send + Sync> FromRequest<S> for ScanParts {
         let path = request.uri().path().to_owned();
         // Each part is bounded as it is read.
         DefaultBodyLimit::disable().apply(&mut request);
-        let parts = Multipart::from_request(request, state).await;
-        read(parts.map_err(|_| broken_parts())?, path).await
+        let parts = Multipart::from_request(request, &on.app).await;
+        read(on, parts.map_err(|_| broken_parts())?, path).await
     }
 }
 
-async fn read(mut parts: Multipart, path: String) -> Result<ScanParts, WebError> {
+async fn read(
+    on: &On<CaseNumber>,
+    mut parts: Multipart,
+    path: String,
+) -> Result<ScanParts, WebError> {
     let (mut form, mut left) = (TypedForm::new(), FORM_BYTES);
     let (mut scan, mut is_too_large, mut is_chosen) = (None, false, false);
     while let Some(part) = parts.next_field().await.map_err(|_| broken_parts())? {
@@ -53,7 +64,7 @@ async fn read(mut parts: Multipart, path: String) -> Result<ScanParts, WebError>
             }
             // A box in which nothing is chosen sends a file without a name.
             is_chosen = part.file_name().is_some_and(|name| !name.is_empty());
-            scan = scan_of(part).await?;
+            scan = scan_of(on, part).await?;
             // What comes behind it is lost, and the tick has to be set again for another scan.
             if scan.is_none() {
                 is_too_large = true;
@@ -78,14 +89,19 @@ async fn read(mut parts: Multipart, path: String) -> Result<ScanParts, WebError>
 }
 
 /// The scan, as far as it may be; none where there is more of it.
-async fn scan_of(mut part: Field<'_>) -> Result<Option<SentScan>, AppError> {
-    let mut scan = SentScan::begin().await?;
+async fn scan_of(on: &On<CaseNumber>, mut part: Field<'_>) -> Result<Option<SentScan>, AppError> {
+    let mut scan = SentScan::begin(&on.app, &on.person.account.id).await?;
+    let refused = |sentence: &str| AppError::Refused(vec![sentence.to_owned()]);
+    let too_slow = || refused("This scan came in too slowly: send it again on a faster line.");
+    let began = Instant::now();
     loop {
-        let chunk = part.chunk().await;
-        let chunk = chunk.map_err(|_| {
-            let sentence = "This scan did not arrive whole: send it again.";
-            AppError::Refused(vec![sentence.to_owned()])
-        })?;
+        let chunk = timeout(NOTHING_FOR, part.chunk()).await;
+        let chunk = chunk.map_err(|_| too_slow())?;
+        let chunk = chunk.map_err(|_| refused("This scan did not arrive whole: send it again."))?;
+        let counted = began.elapsed().saturating_sub(NOTHING_FOR);
+        if scan.length() < counted.as_secs() * LEAST_A_SECOND {
+            return Err(too_slow());
+        }
         match chunk {
             None => return Ok(Some(scan)),
             Some(chunk) if scan.push(&chunk).await? => {}

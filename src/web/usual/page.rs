@@ -37,6 +37,8 @@ pub struct UsualSetPage {
     /// The page this one belongs to.
     pub above: (String, String),
     pub intro: &'static str,
+    /// What is said where a set of this lab is missing; empty for most.
+    pub taken_away: &'static str,
     /// What is said where nothing is in force.
     pub nothing: &'static str,
     pub version: i64,
@@ -103,6 +105,7 @@ fn of(person: &Person, seen: &SeenSet, is_of_lab: bool) -> UsualSetPage {
         frame: Frame::default(),
         above: (String::new(), String::new()),
         intro: "",
+        taken_away: "",
         nothing: "",
         version: seen.version,
         kinds: seen.set.as_ref().map(kinds).unwrap_or_default(),
@@ -182,6 +185,7 @@ pub async fn of_lab(on: On<CaseNumber>) -> Result<Response, WebError> {
     page(&UsualSetPage {
         frame: Frame::new(&on.app, &on.person, title, ""),
         above: (case, format!("Case {}", on.at)),
+        taken_away: usual_sets::taken_away(&on.app, &lab.id).await?,
         ..lab_page(&on.person, seen.as_ref())
     })
 }

@@ -32,6 +32,8 @@ pub struct SetsPage {
     pub sets: Vec<UsualSetRow>,
     /// Whether another set can be made here, by this person.
     pub may_make: bool,
+    /// What is said where one is missing; empty for most.
+    pub taken_away: &'static str,
     /// Who may, where this person may not.
     pub who: &'static str,
 }
@@ -79,11 +81,13 @@ pub async fn sets(
 ) -> Result<Response, WebError> {
     let is_lab = side_of(&person)? == Side::Lab;
     let seen = usual_sets::own_sets(&app, &person).await?;
+    let taken_away = usual_sets::taken_away(&app, person.party_id()).await?;
     let may_keep = person.may(Permission::KeepUsual);
     let frame = Frame::new(&app, &person, "Usual values", "/usual");
     page(&SetsPage {
         frame: frame.done(query.text("done")),
         is_lab,
+        taken_away,
         may_make: may_keep && (!is_lab || seen.is_empty()),
         sets: seen.into_iter().map(|one| row(one, is_lab)).collect(),
         who: match may_keep {

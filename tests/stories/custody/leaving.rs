@@ -446,6 +446,10 @@ async fn an_old_denture_that_no_list_names_is_asked_about_before_it_leaves() {
         "Also in it, and not announced: a shade tab of nobody.",
     );
     assert!(said < place(&came, "Not listed in revision 1"));
+    // It does not stay: the lab's list and its page of the hand-over say so.
+    case.sees("end back what is the office");
+    let release = scene.tom.get(&scene.at("/release")).await;
+    release.sees("the office’s, not listed: goes back");
 }
 
 /// Common practice, no source: a pattern that was changed in the mouth is no longer the one that the text was written for.

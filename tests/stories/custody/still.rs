@@ -459,3 +459,58 @@ async fn new_work_goes_in_while_it_is_stopped_by_the_dentists_reason_alone() {
     let item = scene.dora.get(&format!("/items/{last}")).await;
     item.sees("the duplicate broke");
 }
+
+#[tokio::test]
+async fn the_only_denture_of_an_empty_arch_is_destroyed_with_cancelled_work_only_where_that_is_said()
+ {
+    let scene = Scene::signed().await;
+    let own = scene
+        .add(&scene.dora, "final_denture", "upper", "worn")
+        .await;
+    let reason = [("reason", "to be repaired"), ("password", PASSWORD)];
+    scene.fit(&scene.dora, "nothing", &reason).await.is(303);
+    scene.release(&scene.dora, &[&own], &[]).await.is(303);
+    scene
+        .receive(&scene.tom, &[(&own, "sound")], &[])
+        .await
+        .is(303);
+    let (fate, consent, last) = (
+        format!("{own}.fate"),
+        format!("{own}.fate_consent"),
+        format!("{own}.fate_last"),
+    );
+    let (page, within) = (scene.at("/halt"), "value=\"cancel\"");
+    let fields = [
+        (fate.as_str(), "scrapped"),
+        (consent.as_str(), "yes"),
+        ("reason", "the patient has moved away"),
+        ("password", PASSWORD),
+    ];
+    let asked = scene.dora.send_where(&page, &page, within, &fields).await;
+    asked
+        .is(422)
+        .sees("the patient has no other sound denture for it. Destroy it all the same?");
+    let fields: Vec<(&str, &str)> = fields.into_iter().chain([(last.as_str(), "yes")]).collect();
+    let done = scene.dora.send_where(&page, &page, within, &fields).await;
+    done.is(303);
+    // That the patient has none stays on top.
+    let case = scene.dora.get(&scene.at("")).await;
+    case.sees("The patient has no denture in the upper arch");
+}
+
+#[tokio::test]
+async fn closing_asks_what_the_patient_wears_where_an_arch_is_empty() {
+    let scene = Scene::signed().await;
+    scene.things().await;
+    let reason = [("reason", "a sore"), ("password", PASSWORD)];
+    scene.fit(&scene.dora, "nothing", &reason).await.is(303);
+    let closed = [("nothing_made", "yes"), ("password", PASSWORD)];
+    let page = scene.at("/close");
+    let asked = scene.dora.send(&page, &page, &closed).await;
+    asked
+        .is(422)
+        .sees("Say here what the patient wears, or why nothing.");
+    let note = ("note", "implants, made elsewhere");
+    let closed: Vec<(&str, &str)> = closed.into_iter().chain([note]).collect();
+    scene.dora.send(&page, &page, &closed).await.is(303);
+}

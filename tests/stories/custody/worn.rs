@@ -1,7 +1,7 @@
 //! Back again: what the patient wears, keeps and brings back.
 
-use crate::common::PASSWORD;
-use crate::scene::{SPARE, Scene};
+use crate::common::{PASSWORD, World};
+use crate::scene::{LEAST, SPARE, Scene, last_part};
 
 #[tokio::test]
 async fn everything_comes_back_and_the_final_is_fitted_for_the_duplicate() {
@@ -225,4 +225,93 @@ async fn what_the_patient_keeps_can_be_brought_back_and_is_then_undisinfected() 
         .release(&scene.dora, &[&things.duplicate], &none)
         .await
         .is(409);
+}
+
+const TO_AVOID: &str = "contains or names it.";
+
+#[tokio::test]
+async fn a_denture_of_a_material_to_be_avoided_is_registered_and_fitted_with_a_reason_alone() {
+    let card = [
+        ("patient.exclusions", "listed"),
+        ("patient.no_methacrylate", "yes"),
+    ];
+    let scene = Scene::opened_for(World::peopled().await, &card, "both").await;
+    let page = scene.at("/items/new");
+    let fields = [
+        ("item_kind", "duplicate"),
+        ("arch", "upper"),
+        ("place", "here"),
+        ("made_how", "copied in a closed flask"),
+        ("material", "cold-curing acrylic, MMA liquid"),
+    ];
+    // Nothing is signed yet: the card alone says it.
+    let asked = scene.dora.send(&page, &page, &fields).await;
+    asked.is(422).sees(TO_AVOID);
+    assert_eq!(asked.names("made_why"), ["made_why"]);
+    let why = ("made_why", "for one night, by the dentist");
+    let fields: Vec<(&str, &str)> = fields.into_iter().chain([why]).collect();
+    let tag = last_part(&scene.dora.send(&page, &page, &fields).await);
+    let item = format!("/items/{tag}");
+    scene
+        .dora
+        .get(&item)
+        .await
+        .sees("ook whether it may go into the mouth");
+    scene.dora.get(&scene.at("/mouth")).await.sees(TO_AVOID);
+    let asked = scene.fit(&scene.dora, &tag, &[]).await;
+    asked.is(422).sees("or say here why this one goes in");
+    let why = ("fit_why", "nothing else is there tonight");
+    scene.fit(&scene.dora, &tag, &[why]).await.is(303);
+    let history = scene.dora.get(&scene.at("/history")).await;
+    history.sees(why.1);
+    scene.dora.get(&item).await.sees_not("make another, fit it");
+}
+
+#[tokio::test]
+async fn what_the_lab_makes_of_a_material_to_be_avoided_is_told_until_it_is_received() {
+    let card = [
+        ("patient.exclusions", "listed"),
+        ("patient.no_nickel", "yes"),
+    ];
+    let scene = Scene::opened_for(World::peopled().await, &card, "both").await;
+    scene.sign(&LEAST).await.is(303);
+    let things = scene.things().await;
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let tags = [things.provisional.as_str(), things.bite.as_str()];
+    scene.release(&scene.anna, &tags, &[]).await.is(303);
+    scene
+        .receive(&scene.tom, &tags.map(|tag| (tag, "sound")), &[])
+        .await
+        .is(303);
+    let page = scene.at("/items/new");
+    let fields = [
+        ("item_kind", "final_denture"),
+        ("arch", "upper"),
+        ("place", "here"),
+        ("made_how", "cured on a framework"),
+        ("material", "NiCr wire"),
+    ];
+    let asked = scene.tom.send(&page, &page, &fields).await;
+    asked.is(422).sees(TO_AVOID);
+    let why = ("made_why", "agreed by telephone");
+    let fields: Vec<(&str, &str)> = fields.into_iter().chain([why]).collect();
+    let last = last_part(&scene.tom.send(&page, &page, &fields).await);
+    let tags = [last.as_str(), &things.provisional, &things.bite];
+    let finished = [("purpose_code", "finished"), ("purpose", "")];
+    let asked = scene.release(&scene.tom, &tags, &finished).await;
+    asked.is(422).sees(TO_AVOID).sees("Send it anyway?");
+    let sent = [finished[0], finished[1], ("avoided", "yes")];
+    scene.release(&scene.tom, &tags, &sent).await.is(303);
+    let parcel = scene.handoff(&scene.anna).await;
+    scene.anna.get(&parcel).await.sees(TO_AVOID);
+    scene
+        .receive(&scene.anna, &tags.map(|tag| (tag, "sound")), &[])
+        .await
+        .is(303);
+    scene.fit(&scene.dora, &last, &[]).await.is(422);
+    let why = ("fit_why", "the patient bears it: tested");
+    scene.fit(&scene.dora, &last, &[why]).await.is(303);
+    // Of the duplicate nobody has said what it is made of.
+    let case = scene.dora.get(&scene.at("")).await;
+    case.sees("What it is made of is not entered, and something is to be avoided");
 }

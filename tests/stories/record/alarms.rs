@@ -350,6 +350,32 @@ async fn s1_what_a_browser_tells_is_compared_before_everybody_hears_of_it() {
     assert_eq!(faults(&scene).await, "", "the record has no fault");
 }
 
+/// Whoever keeps many checkpoints that the record does not contain raises a few alarms a day, and no more.
+#[tokio::test]
+async fn one_person_raises_five_alarms_a_day_and_everybody_else_is_heard_as_before() {
+    let scene = Scene::opened().await;
+    scene.things().await;
+    let note = checkpoint(&scene.tom).await;
+    let lost = |size| {
+        let other = Checkpoint {
+            size,
+            ..opened(&note)
+        };
+        other.sign(&log_key()).unwrap()
+    };
+    let told = r#"{"contained":false,"told":true,"cleared":null}"#;
+    for size in 1..6 {
+        let answer = describe(&scene.tom, &lost(size)).await;
+        assert_eq!(answer.is(200).text(), told, "{size}");
+    }
+    let told_nobody = r#"{"contained":false,"told":false,"cleared":null}"#;
+    let answer = describe(&scene.tom, &lost(6)).await;
+    assert_eq!(answer.is(429).text(), told_nobody);
+    // One that stands open is told already.
+    assert_eq!(describe(&scene.tom, &lost(3)).await.is(200).text(), told);
+    assert_eq!(describe(&scene.dora, &lost(6)).await.is(200).text(), told);
+}
+
 #[tokio::test]
 async fn nobody_but_an_administrator_clears_an_alarm_and_only_with_a_sentence_and_the_password() {
     let scene = Scene::opened().await;

@@ -520,6 +520,74 @@ async fn a_list_that_is_taken_away_is_missed_on_its_page_by_whoever_works_by_it(
     scene.dora.get("/closed-days").await.is(200).sees_not(WORDS);
 }
 
+/// Days and hours by the clock of somewhere else are in no file, and pages that have them say so.
+#[tokio::test]
+async fn another_clock_of_the_house_is_told_on_pages_and_refuses_files() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let pages = [
+        (&scene.tom, "/in-house"),
+        (&scene.tom, "/reports"),
+        (&scene.dora, "/patients"),
+        (&scene.dora, "/in-house"),
+    ];
+    let files = [
+        "/in-house.csv",
+        "/reports.csv?table=returns",
+        "/reports.csv?table=done",
+    ];
+    const WORDS: &str = "Days and hours here may be others than yours";
+    for (who, path) in pages {
+        who.get(path).await.is(200).sees_not(WORDS);
+    }
+    for path in files {
+        scene.tom.get(path).await.is(200);
+    }
+    change(&scene, "UPDATE party SET zone = 'Pacific/Kiritimati'").await;
+    for (who, path) in pages {
+        who.get(path).await.is(200).sees(WORDS);
+    }
+    for path in files {
+        scene.tom.get(path).await.is(409).sees(BY_RECORD);
+    }
+}
+
+#[tokio::test]
+async fn a_list_that_was_emptied_is_refused_on_its_page_and_by_the_plan_that_goes_by_it() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let days = "day,what\nsaturday,\nsunday,\n2026-03-20,spring holiday\n";
+    let path = "/closed-days";
+    scene.dora.send(path, path, &[("text", days)]).await.is(303);
+    let dates = scene.at("/dates");
+    for path in [path, dates.as_str()] {
+        scene.dora.get(path).await.is(200);
+    }
+    change(&scene, "UPDATE party_list SET entries = 0").await;
+    for path in [path, dates.as_str()] {
+        scene.dora.get(path).await.is(409).sees(BY_RECORD);
+    }
+}
+
+#[tokio::test]
+async fn a_set_of_usual_values_that_is_taken_away_is_missed_by_both_houses() {
+    let scene = signed_beside().await;
+    let fields = [("base.process", "injection")];
+    crate::usual::make(&scene.mara, &fields).await;
+    scene.world.app.store.looked_at().await;
+    let of_case = scene.at("/usual");
+    let pages = [(&scene.mara, "/usual"), (&scene.dora, of_case.as_str())];
+    const WORDS: &str = "A set of usual values that the record has is not stored here any more";
+    for (who, path) in pages {
+        who.get(path).await.is(200).sees_not(WORDS);
+    }
+    let take = "DROP TRIGGER IF EXISTS usual_set_no_DELETE; DELETE FROM usual_set";
+    change(&scene, take).await;
+    for (who, path) in pages {
+        let page = who.get(path).await;
+        page.is(200).sees(WORDS).sees("Tell your administrator");
+    }
+    scene.dora.get("/usual").await.is(200).sees_not(WORDS);
+}
+
 #[tokio::test]
 async fn a_denture_of_a_case_that_was_changed_fills_no_arch_of_another() {
     let (scene, things) = Scene::at_the_lab().await;

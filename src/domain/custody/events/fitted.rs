@@ -35,6 +35,9 @@ pub struct Fitted {
     /// What was said of it in the mouth, where that was entered.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub approval: Option<FitApproval>,
+    /// Why it goes in although its material is to be avoided, where that was asked.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub avoided_why: String,
 }
 
 words_of! {
@@ -89,6 +92,7 @@ impl Constants for Fitted {
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/approval/said", "what was said at the fit"),
         ("/what/exception/reason", "reason of the exception"),
+        ("/what/avoided_why", "reason"),
     ];
 }
 
@@ -139,6 +143,10 @@ impl EventKind for Fitted {
         }
         details.push(phrases::exception(self.exception.as_ref()));
         details.extend(self.approval.as_ref().map(FitApproval::words));
+        details.push(phrases::prefixed(
+            "Of a material to be avoided, and fitted all the same: ",
+            &self.avoided_why,
+        ));
         (format!("{} fitted", named(&self.tag)), details)
     }
 
@@ -182,6 +190,7 @@ impl Fitted {
             uncleaned: !is_held && is_uncleaned,
             exception: on.exception().filter(|_| on.case.rests_unworn(tag)),
             approval: None,
+            avoided_why: String::new(),
         }
     }
 

@@ -55,6 +55,9 @@ pub struct Made {
     pub pot_minutes: Option<u32>,
     /// Whoever made it, where that is not whoever entered it.
     pub maker: String,
+    /// Why it is made of a material that is to be avoided, where that was asked.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub avoided_why: String,
 }
 
 impl Constants for Registered {
@@ -65,6 +68,7 @@ impl Constants for Registered {
         ("/what/note", "note"),
         ("/what/made/how", "how it was made"),
         ("/what/made/material", "material"),
+        ("/what/made/avoided_why", "reason"),
         ("/what/file/name", "file name"),
     ];
 }
@@ -291,6 +295,7 @@ impl Made {
             prefixed("Material: ", &material),
             pot,
             prefixed("Made by ", &self.maker),
+            prefixed("To be avoided, and used all the same: ", &self.avoided_why),
         ]
     }
 }

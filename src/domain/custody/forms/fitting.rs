@@ -25,6 +25,7 @@ command! {
     agreement: Option<Agreement> = Agreement::KIND, "Whether it is wanted so", "";
     approval_said: String = text(500), "What was said", "Nothing that names anybody.";
     although: bool = Kind::Tick, "It goes in as it is, though it was found not as asked", "";
+    fit_why: String = text(500), "Reason for fitting it although its material is to be avoided", "";
     as_it_was: bool = Kind::Tick, "It went in without: enter it as it was", "";
 }
 
@@ -70,6 +71,8 @@ pub struct Fitting {
     pub is_used_as_it_is: bool,
     /// What was said of what goes in.
     pub approval: Option<FitApproval>,
+    /// Why it goes in although its material is to be avoided.
+    pub avoided_why: String,
     /// Why the arch stays empty.
     pub exception: String,
     pub from_paper: Option<FromPaper>,
@@ -124,6 +127,7 @@ impl Form for Fitting {
             is_as_it_was: form.as_it_was,
             is_used_as_it_is: form.although,
             approval,
+            avoided_why: form.fit_why.trim().to_owned(),
             exception: exception?.reason,
             from_paper,
             password: Proof::read(raw, faults)?.password,

@@ -32,6 +32,7 @@ command! {
     FateForm;
     fate: Option<Fate> = Fate::KIND, "What becomes of it", "";
     fate_consent: bool = Kind::Tick, "The patient consents", "Needed where it is destroyed: it is the patient’s.";
+    fate_last: bool = Kind::Tick, "Destroy it all the same: the patient has no other for this arch", "";
 }
 
 /// A decision as typed.

@@ -51,6 +51,7 @@ command! {
     lot: String = name(TEXT_MOST), "Lot number", "";
     pot_minutes: Option<u32> = whole(0, POT_MINUTES_MOST, "min"), "Time in the pressure pot", "";
     maker: String = name(TEXT_MOST), "Made by", "If it was not you.";
+    made_why: String = text(TEXT_MOST), "Reason for this material although it is to be avoided", "";
     file_name: String = text(120), "File name", FILE_NAME_HINT;
     file_format: Option<FileFormat> = FileFormat::KIND, "Format", "";
     file_units: Option<FileUnits> = FileUnits::KIND, "Units", UNITS_HINT;
@@ -118,6 +119,7 @@ impl Form for Registration {
             lot: form.lot.clone(),
             pot_minutes: form.pot_minutes,
             maker: form.maker.clone(),
+            avoided_why: form.made_why.clone(),
         };
         let made = Some(made).filter(|made| *made != Made::default());
         Some(Registration {

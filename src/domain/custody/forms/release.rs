@@ -69,6 +69,7 @@ command! {
     unfinished: bool = Kind::Tick, "It is finished: the steps that are not entered were done", "";
     not_asked: bool = Kind::Tick, "Send it anyway, though the prescription does not ask for it", "";
     unmade: bool = Kind::Tick, "Send it anyway: what is ordered follows later", "";
+    avoided: bool = Kind::Tick, "Send it anyway: the office knows what it is made of", "";
     copied: bool = Kind::Tick, "Send it anyway: what was copied follows later", "";
     corrected: bool = Kind::Tick, "It goes all the same: what was corrected since is known", "";
     vain: bool = Kind::Tick, "The carrier has it, though the work is canceled", "";

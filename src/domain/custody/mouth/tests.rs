@@ -81,6 +81,7 @@ fn fitted(minute: i64, number: u8, out: Option<u8>) -> Event {
         uncleaned: false,
         exception: None,
         approval: None,
+        avoided_why: String::new(),
     });
     event(minute, what)
 }

@@ -21,6 +21,7 @@ const UPPER: Option<Arch> = Some(Arch::Upper);
 const LOWER: Option<Arch> = Some(Arch::Lower);
 
 /// A case, what is ordered in it, and the newest revision that the lab has read.
+#[derive(Clone)]
 struct Life {
     world: World,
     ordered: Ordered,
@@ -1738,8 +1739,21 @@ fn work_from_files_lies_with_the_lab_once_it_is_signed() {
     // A parcel is awaited as long as anything but files is listed.
     life.is("office | office:hand_over");
     life.ordered.by_files = true;
-    life.is("lab | lab:acknowledge");
+    // A name and a hash are no file.
+    life.ordered.files = vec![tag("photograph")];
+    life.is("lab office | lab:acknowledge office:add_files");
     life.reads();
+    life.is("lab office | office:add_files");
+    // Handed over on a medium, the lab has it.
+    let mut carried = life.clone();
+    carried.sends(Office, "h0", Purpose::Make, &["photograph"]);
+    carried.takes(Lab, "h0", &["photograph"]);
+    carried.is("lab | lab:make");
+    let stored = ScanFiled {
+        item: Some(tag("photograph")),
+        ..ScanFiled::sample()
+    };
+    life.world.does(&anna(), stored.into());
     life.is("lab | lab:make");
     life.has(Lab, &["try-in upper"]);
     life.sends(Lab, "h1", Purpose::Trial, &["try-in upper"]);
@@ -1761,6 +1775,29 @@ fn work_from_files_lies_with_the_lab_once_it_is_signed() {
     life.signs(&[(UPPER, Stage::Repair)], &[]);
     life.ordered.by_files = true;
     life.is("office | office:hand_over");
+}
+
+/// Common practice, no source.
+#[test]
+fn an_old_denture_that_came_along_by_mistake_is_sent_back_while_the_work_goes_on() {
+    use crate::domain::custody::case::Step;
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["old upper", "bite"]);
+    life.signs(&[(UPPER, Stage::Process)], &["bite"]);
+    life.sends(Office, "h1", Purpose::Make, &["old upper", "bite"]);
+    life.takes(Lab, "h1", &["old upper", "bite"]);
+    let back = Task {
+        side: Lab,
+        step: Step::SendBack,
+    };
+    let is_asked = |life: &Life| life.stands().waiting_for.contains(&back);
+    assert!(is_asked(&life));
+    // What is listed is there to be worked from.
+    let mut listed = life.clone();
+    listed.ordered.enclosed.push(tag("old upper"));
+    assert!(!is_asked(&listed));
+    life.sends(Lab, "h2", Purpose::GoingBack, &["old upper"]);
+    assert!(!is_asked(&life));
 }
 
 #[test]

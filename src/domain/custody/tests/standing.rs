@@ -108,6 +108,7 @@ fn c16_what_was_taken_out_did_not_come_to_be_fitted_and_what_is_left_at_the_lab_
                 uncleaned: false,
                 exception: None,
                 approval: None,
+                avoided_why: String::new(),
             }),
         );
     }
@@ -134,6 +135,7 @@ fn c16_what_was_taken_out_did_not_come_to_be_fitted_and_what_is_left_at_the_lab_
             uncleaned: true,
             exception: None,
             approval: None,
+            avoided_why: String::new(),
         }),
     );
     let tasks = said(&world, &ordered).1;

@@ -1,5 +1,6 @@
 //! Work that is stopped, paused or cancelled.
 
+use super::super::emptied::{last_dentures, without_teeth};
 use super::*;
 use CustodyRule::{F, Form, Right, Stopped as Halted};
 use Side::Lab;
@@ -269,4 +270,43 @@ fn what_is_lent_and_stays_with_the_lab_is_due_back_no_more() {
     ];
     world.does(&dora(), cancelled(&fates));
     assert_eq!(due(&world), 0);
+}
+
+/// Common practice, no source: nothing that is made fills it any more.
+#[test]
+fn c5_an_arch_that_stands_empty_goes_first_in_cancelled_work_until_it_is_filled() {
+    let mut world = World::begun();
+    let out = What::TakenOut(TakenOut {
+        tag: tag("provisional upper"),
+        exception: signed("a sore"),
+    });
+    world.does(&dora(), out);
+    let fates = ["final upper", "final lower", "cast upper"].map(|thing| (thing, Fate::Stays));
+    world.does(&dora(), cancelled(&fates));
+    let first = |world: &World| world.stands().waiting_for.first().map(ToString::to_string);
+    let teeth = "the office: see that the patient has teeth";
+    assert_eq!(first(&world).as_deref(), Some(teeth));
+    // Each arch asks before the last sound denture of it ends, and no other does.
+    let state = world.case_state();
+    let empty = without_teeth(&world.items, &state, Arches::Both.treated(), &[]);
+    let all = ["provisional upper", "duplicate upper", "final upper"];
+    for (ends, is_last) in [
+        (&all[..1], false),
+        (&all[1..], false),
+        (&all[..], true),
+        (
+            &["provisional lower", "duplicate lower", "final lower"],
+            false,
+        ),
+        (&["bite"], false),
+    ] {
+        let tags: Vec<Tag> = ends.iter().map(|thing| tag(thing)).collect();
+        let last = last_dentures(&world.items, &empty, (&state, &tags));
+        let arches: Vec<Arch> = last.iter().map(|(arch, _)| *arch).collect();
+        let expected: &[Arch] = if is_last { &[Arch::Upper] } else { &[] };
+        assert_eq!(arches, expected, "{ends:?}");
+    }
+    world.does(&anna(), disinfected("provisional upper"));
+    world.does(&dora(), fitted("provisional upper", None));
+    assert_ne!(first(&world).as_deref(), Some(teeth));
 }

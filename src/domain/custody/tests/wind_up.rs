@@ -243,7 +243,13 @@ fn a_provisional_that_is_packed_leaves_only_while_its_arch_has_other_teeth() {
         tag: tag("duplicate upper"),
         exception: signed("a sore"),
     });
+    let task = |step| Task { side: Office, step }.to_string();
+    let (hand_out, keep) = (task(Step::PickUp), task(Step::KeepParcel));
+    assert!(tasks(&world).contains(&hand_out));
     world.does(&dora(), out);
+    // What the list says first is what the page of the parcel would let through.
+    assert_eq!(tasks(&world).first(), Some(&keep));
+    assert!(!tasks(&world).contains(&hand_out));
     world.expect(&anna(), &leaves(), &[(C, "provisional upper")]);
     let mut excepted = leaves();
     if let What::PickedUp(PickedUp { exception, .. }) = &mut excepted {
@@ -263,6 +269,7 @@ fn a_provisional_that_is_packed_leaves_only_while_its_arch_has_other_teeth() {
     // With the duplicate in again nothing is asked.
     world.does(&anna(), disinfected("duplicate upper"));
     world.does(&dora(), fitted("duplicate upper", None));
+    assert!(tasks(&world).contains(&hand_out));
     world.expect(&anna(), &leaves(), &[]);
 }
 

@@ -198,6 +198,7 @@ impl Bed {
             uncleaned: false,
             exception: None,
             approval: None,
+            avoided_why: String::new(),
         });
     }
 

@@ -132,6 +132,7 @@ fn a_row_put_in_the_middle_differs_as_one_row() {
             label: "Change list, row 2".into(),
             before: None,
             after: Some("Note: b".into()),
+            new_row: Some(1),
         }]
     );
     let found = differences(&rows(&["a", "b"]), &rows(&["a", "d"]), Iso3950);

@@ -207,7 +207,8 @@ fn p1_the_duplicate_and_the_spare_are_named_together_in_one_finding() {
     assert_eq!(
         findings[0].sentence,
         "To be avoided: residual methacrylate (MMA). What is named here holds it: the duplicate made at the office \
-         (cold-cured acrylic) and the spare (cold-cured acrylic)."
+         (cold-cured acrylic) and the spare (cold-cured acrylic). The duplicate is in the mouth: make another of a \
+         material that the patient bears, fit it, and sign then."
     );
     assert!(
         findings[0].source.contains("Mikai 2006"),
@@ -827,6 +828,40 @@ fn a_record_that_is_taken_already_asks_and_one_that_is_not_stops() {
         assert_eq!((found.id, own.next()), (id, None), "{edits:?}");
         let is_told = found.sentence.contains("Taken already");
         assert_eq!(is_told, id == taken, "{}", found.sentence);
+    }
+}
+
+/// Common practice, no source: what is out of the mouth is asked about, and what is worn stops or is asked for.
+#[test]
+fn a_duplicate_that_is_to_be_avoided_stops_while_it_is_worn_and_is_asked_about_once_it_is_out() {
+    let (stop, caution) = (
+        "methacrylate-excluded-and-cold-cured",
+        "methacrylate-excluded-and-resin",
+    );
+    let card = [("patient.exclusions", "listed"), NO_MONOMER];
+    let cold = [("duplicate.resin", "cold-cure resin")];
+    let emptied = [("duplicate.*", "")];
+    // what is written, whether it is out, and what is found
+    for (edits, is_out, id, words) in [
+        (&cold[..], false, stop, "make another"),
+        (&cold, true, caution, "It was worn, and is out"),
+        (&emptied, false, caution, "the duplicate made at the office"),
+    ] {
+        let all: Vec<_> = card.into_iter().chain(with(edits)).collect();
+        let (document, mut setting) = changed(&all);
+        if is_out {
+            (setting.worn_upper, setting.worn_lower) = (None, None);
+            for state in setting.custody.values_mut() {
+                (state.worn, state.was_taken_out) = (false, true);
+            }
+        }
+        let findings = crate::domain::review::review(&document, &setting);
+        let mut own = findings
+            .iter()
+            .filter(|one| [stop, caution].contains(&one.id));
+        let found = own.next().unwrap_or_else(|| panic!("{edits:?}"));
+        assert_eq!((found.id, own.next()), (id, None), "{edits:?}");
+        assert!(found.sentence.contains(words), "{}", found.sentence);
     }
 }
 
