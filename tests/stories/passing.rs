@@ -1237,7 +1237,9 @@ async fn what_is_with_the_second_laboratory_is_counted_and_asked_about() {
     let to_anvil = [&[("second_party", anvil.as_str())][..], &set_up].concat();
     scene.passes_on(&scene.tom, &cast, &to_anvil).await.is(303);
     for who in [&scene.dora, &scene.tom] {
-        who.get(&dates).await.sees(ELSEWHERE).sees("Tue 17 Mar");
+        let page = who.get(&dates).await;
+        page.sees(ELSEWHERE).sees("Tue 17 Mar");
+        page.sees("passed on to Anvil Laboratory, wanted back on Tue 17 Mar, sets the pace.");
     }
     scene.moves(&scene.tom, "left", &[COURIER]).await.is(303);
     let asked = scene.works(&scene.tom, "mounted", &[]).await;
