@@ -243,7 +243,7 @@ async fn read_back(store: &Store) {
     );
     assert_eq!(
         next_steps(&held),
-        "the office: resolve what was found wrong; the lab: receive what is on the way"
+        "the office: answer the problem on arrival; the lab: check in the parcel"
     );
     assert_eq!(
         (held.due, held.lent_due),
@@ -352,11 +352,11 @@ const WAITING: [(&str, &str); 13] = [
     ),
     (
         "the office: receive what is on the way",
-        "the office: receive what is on the way",
+        "the office: check in the parcel",
     ),
     (
         "the lab: receive what is on the way",
-        "the lab: receive what is on the way",
+        "the lab: check in the parcel",
     ),
     (
         "the lab: read and acknowledge the prescription",
@@ -380,19 +380,19 @@ const WAITING: [(&str, &str); 13] = [
     ),
     (
         "the office: settle what was found wrong",
-        "the office: resolve what was found wrong",
+        "the office: answer the problem on arrival",
     ),
     (
         "the lab: settle what was found wrong",
-        "the lab: resolve what was found wrong",
+        "the lab: answer the problem on arrival",
     ),
     (
         "the office: settle what was found wrong; the lab: settle what was found wrong",
-        "the office: resolve what was found wrong; the lab: resolve what was found wrong",
+        "the office: answer the problem on arrival; the lab: answer the problem on arrival",
     ),
     (
         "the lab: settle what was found wrong; the office: receive what is on the way",
-        "the lab: resolve what was found wrong; the office: receive what is on the way",
+        "the lab: answer the problem on arrival; the office: check in the parcel",
     ),
 ];
 

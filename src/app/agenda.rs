@@ -391,7 +391,7 @@ impl AgendaLine {
 }
 
 /// What is to be done from the day of a check on.
-const MAKE_CHECK: &str = "Make the check after the fit";
+pub const MAKE_CHECK: &str = "Make the check after the fit";
 
 fn to_do(case: &Case, side: Side, today: Date) -> String {
     let on = case.agenda.of(side);
@@ -415,7 +415,7 @@ fn of_side(case: &Case, side: Side) -> Option<String> {
     Some(words.fold(first, |all, more| format!("{all}; {}", lowered(&more))))
 }
 
-/// "Lab: receive what is on the way"
+/// "Lab: check in the parcel"
 fn theirs(side: Side, words: &str) -> String {
     let whom = match side {
         Side::Office => "Office",

@@ -1,4 +1,4 @@
-//! The work of a lab by technician: what waits for the lab, the earliest due first.
+//! The work of a lab by technician: what waits for the lab or is held there, the earliest due first.
 
 use super::agenda::{AgendaLine, AgendaReader, BenchPeople, answered_words, side};
 use super::doubted::{self, not_to_go_by};
@@ -6,8 +6,7 @@ use super::recorded::reference::held_houses;
 use super::whose_case::keep_own;
 use super::{App, AppError, Person, counted as counted_rows};
 use crate::domain::custody::agenda::WhoseTurn;
-use crate::domain::custody::bench::NextStep;
-use crate::domain::custody::case::Case;
+use crate::domain::custody::case::{Case, Place, Step};
 use crate::domain::custody::{Workload, workload};
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::values::ids::AccountId;
@@ -15,6 +14,7 @@ use crate::domain::values::words::counted;
 use crate::store::agenda::{self as lists, Part, ReadCases, Sought};
 use crate::store::bench_timers::unreadable_timers;
 use std::collections::BTreeMap;
+use time::Date;
 
 /// Cases on the list at most.
 const LINES_MOST: usize = 200;
@@ -26,8 +26,9 @@ pub struct BenchCase {
     pub pan: String,
     /// Steps that are still to be done.
     pub open: i64,
-    /// The first of them; empty where none is.
-    pub next: &'static str,
+    /// The first of them; before it that the revision is acknowledged, or what is back from a second laboratory; empty where
+    /// neither is.
+    pub next: String,
     /// Why it is held, and that listed things have not come; empty where neither is so.
     pub lacks: String,
     /// That the office has answered what the lab had asked; empty where it has not, or the lab has gone on since.
@@ -57,7 +58,27 @@ pub struct BenchList {
     pub unreadable: String,
 }
 
-/// The cases that wait for the lab.
+/// What is to be done next at the bench: nothing before the revision is acknowledged, nor on what is not here.
+fn next_words(case: &Case, today: Date) -> String {
+    if case.asks(Step::Acknowledge) {
+        return format!("Acknowledge revision {} first", case.revision);
+    }
+    if let Some(away) = case.agenda.bench.away {
+        return away.words(today);
+    }
+    let next = case.agenda.bench.next;
+    next.map_or_else(String::new, |next| next.to_do().to_owned())
+}
+
+/// Whether a case stands on the list: of what waits for somebody else, what is here and held.
+fn is_listed(case: &Case) -> bool {
+    let is_here = !case.agenda.bench.pan.is_empty()
+        || case.place == Place::Lab
+        || case.also == Some(Place::Lab);
+    case.agenda.lab.turn != WhoseTurn::HeldByOthers || is_here
+}
+
+/// The cases that wait for the lab, and those that are here and held.
 pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     if side(person)? != Side::Lab {
         return Err(AppError::NotFound);
@@ -66,7 +87,10 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     let (people, party) = (BenchPeople::of(app, person).await?, person.party_id());
     let mut conn = app.store.read_at_once().await?;
     let mut found = ReadCases::default();
-    for turn in WhoseTurn::WAITS {
+    for turn in WhoseTurn::WAITS
+        .into_iter()
+        .chain([WhoseTurn::HeldByOthers])
+    {
         let asked = Sought::open(Side::Lab, party, turn);
         let part = Part {
             limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),
@@ -79,6 +103,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     drop(conn);
     let houses: BTreeMap<_, _> = houses.into_iter().collect();
     let mut cases = found.cases;
+    cases.retain(is_listed);
     keep_own(app, party, &mut cases).await?;
     // A patient without teeth goes before every day; nothing is late that has no day.
     cases.sort_by_key(|case: &Case| {
@@ -119,7 +144,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
             line: AgendaLine::of(case, reader, house),
             pan: bench.pan.clone(),
             open: bench.open,
-            next: bench.next.map_or("", NextStep::to_do),
+            next: next_words(case, today),
             lacks: case.lacks_shown(),
             answered: answered_words(case.agenda.lab, person, today).unwrap_or_default(),
         });

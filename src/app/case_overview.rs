@@ -1,6 +1,6 @@
 //! A case at a glance: what its page says, and what can be done from there.
 
-use super::agenda::answered_words;
+use super::agenda::{MAKE_CHECK, answered_words};
 use super::case_work::CaseWork;
 use super::changed_at_chair::changed_at_the_chair;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
@@ -23,12 +23,12 @@ use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::to_do::ToDo;
 use crate::domain::custody::{
-    CaseStep, Description, Found, Holder, Offers, Outcome, describe_in, is_done,
+    CaseStep, Description, Found, Holder, Offers, Outcome, describe_in, is_done, named_check,
 };
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
-use crate::domain::prescription::{Difference, HEIGHT_ORDER, WANTED};
+use crate::domain::prescription::{Difference, HEIGHT, HEIGHT_ORDER, WANTED};
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode};
 use crate::domain::values::moment::{Moment, day_in_words, days_off};
 use crate::domain::values::words::{capitalised, counted, lowered};
@@ -137,8 +137,19 @@ pub struct MainAction {
 }
 
 /// The first thing of the agenda's line of this case, where this person is the one to do it.
-fn main_action(work: &CaseWork, offers: &Offers<'_>, actions: &[CaseAction]) -> Option<MainAction> {
-    let first = ToDo::of(&work.case, work.side).into_iter().next()?;
+fn main_action(
+    work: &CaseWork,
+    (offers, today): (&Offers<'_>, Date),
+    actions: &[CaseAction],
+) -> Option<MainAction> {
+    let Some(first) = ToDo::of(&work.case, work.side).into_iter().next() else {
+        let may = actions.contains(&CaseAction::FollowUp) && !work.case.closed;
+        let is_due = work.case.agenda.of(work.side).is_check_due(today);
+        return (may && is_due).then(|| MainAction {
+            words: MAKE_CHECK.to_owned(),
+            place: MainPlace::Action(CaseAction::FollowUp),
+        });
+    };
     Some(MainAction {
         words: first.words(),
         place: main_place((offers, &work.ordered), first, actions)?,
@@ -158,6 +169,20 @@ fn partly_at(work: &CaseWork) -> Option<String> {
     (is_partly && work.items.iter().any(came)).then(|| there.place())
 }
 
+/// "make the check after the fit (one week), due Wed 4 Nov, 27 days late"; none before its day.
+fn check_due(work: &CaseWork, side: Side, today: Date) -> Option<String> {
+    let on = work.case.agenda.of(side);
+    let day = on.check.filter(|_| on.is_check_due(today))?;
+    let treated = work.case.arches.treated();
+    let named = named_check(&work.items, &work.state, treated);
+    let which = named.map_or_else(String::new, |one| format!(" ({})", one.after.shown()));
+    let (make, off) = (lowered(MAKE_CHECK), days_off(day, today));
+    Some(format!(
+        "{make}{which}, due {}, {off}",
+        day_in_words(day, today)
+    ))
+}
+
 /// "At the lab. Your turn: acknowledge the prescription. Due Wed 25 Nov, 4 days late."
 fn stands(work: &CaseWork, today: Date) -> String {
     let case = &work.case;
@@ -174,7 +199,8 @@ fn stands(work: &CaseWork, today: Date) -> String {
     let mut sentences = vec![format!("{}.", places.join(", and "))];
     for side in [work.side, work.side.other()] {
         let words = ToDo::of(case, side).into_iter().map(ToDo::words);
-        let words: Vec<String> = words.map(|one| lowered(&one)).collect();
+        let words = words.map(|one| lowered(&one));
+        let words: Vec<String> = words.chain(check_due(work, side, today)).collect();
         let whom = match side == work.side {
             true => "Your turn",
             false => work.party(side).name.as_str(),
@@ -244,7 +270,7 @@ impl CaseOverview {
         let line = |revision: &Revision| {
             let line = revision_line(view, revision, person);
             RevisionLine {
-                may_acknowledge: is_sound && line.may_acknowledge,
+                may_acknowledge: is_sound && !work.state.is_cancelled() && line.may_acknowledge,
                 ..line
             }
         };
@@ -265,7 +291,7 @@ impl CaseOverview {
             }
             false => vec![CaseAction::History],
         };
-        let main = main_action(work, &offers, &actions);
+        let main = main_action(work, (&offers, now.date()), &actions);
         Ok(CaseOverview {
             facts: facts(view, person, now)?,
             main: main.filter(|_| is_sound),
@@ -358,17 +384,20 @@ fn draft_words(view: &CaseView, person: &Person) -> Option<String> {
 }
 
 fn highlights(document: &Document) -> Vec<(String, String, String)> {
-    let highlights = document.prescription.highlights(document.sheet).into_iter();
-    // The day stands on top of the page; beside the height, what is done to it has a name of its own.
-    highlights
-        .filter(|one| one.label != WANTED)
-        .map(|one| {
-            let label = match one.label {
-                HEIGHT_ORDER => "OVD, at the lab",
-                label => label,
-            };
-            (label.to_owned(), one.value, one.unit.to_owned())
-        })
+    let all = document.prescription.highlights(document.sheet);
+    let order = all.iter().find(|one| one.label == HEIGHT_ORDER);
+    let order = order.map_or_else(String::new, |one| format!(" ({})", one.value));
+    let has_height = all.iter().any(|one| one.label == HEIGHT);
+    // The day stands on top of the page; what is done to the height stands behind it.
+    let is_shown = |label: &str| label != WANTED && !(has_height && label == HEIGHT_ORDER);
+    let line = |label: &str, value: String, unit: &str| match label {
+        HEIGHT => ("OVD".to_owned(), value, format!("{unit}{order}")),
+        HEIGHT_ORDER => ("OVD".to_owned(), value, unit.to_owned()),
+        label => (label.to_owned(), value, unit.to_owned()),
+    };
+    let shown = all.into_iter().filter(|one| is_shown(one.label));
+    shown
+        .map(|one| line(one.label, one.value, one.unit))
         .collect()
 }
 

@@ -21,6 +21,7 @@ use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
+use time::Date;
 
 /// The case as a whole.
 impl CaseWork {
@@ -53,6 +54,12 @@ impl CaseWork {
     /// The day that the lab has named for the revision in force.
     pub fn named_day(&self) -> Option<&DatePromise> {
         self.state.named_day(self.case.revision)
+    }
+
+    /// The work passed on that is wanted back from a second laboratory on a day.
+    pub fn passed_until(&self, day: Date) -> Option<&PassedWork> {
+        let mut passes = self.state.open_passes();
+        passes.find(|one| one.wanted == day && !one.is_refused())
     }
 
     /// What the patient wears, with its tags, where the office looks.

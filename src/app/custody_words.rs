@@ -17,7 +17,7 @@ use crate::domain::people::party::Side;
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::{Moment, whole_day};
+use crate::domain::values::moment::{Moment, days_off, whole_day};
 use crate::domain::values::words::capitalised;
 use crate::papers::custody_sheet::{ItemRow, WornRow};
 use time::Date;
@@ -251,13 +251,16 @@ pub fn state_words(
     if item.borrowed && !is_at_its_lender {
         match loan(item, &work.items, &work.state, &work.ordered) {
             Some(one) => {
-                let late = today.is_some_and(|today| one.is_late(today));
-                let overdue = if late { "overdue: " } else { "" };
-                // That it is overdue says already that the day was.
-                let due = one.due_words(today.filter(|_| !late));
-                say(&format!("{overdue}borrowed, {due}"), late);
+                let late = today.filter(|today| one.is_late(*today));
+                // How late it is says already that the day was.
+                let due = one.due_words(today.filter(|_| late.is_none()));
+                let off = late.map_or_else(String::new, |today| {
+                    format!(", {}", days_off(one.due, today))
+                });
+                let is_past = today.is_some_and(|today| one.due < today);
+                say(&format!("on loan, {due}{off}"), is_past);
             }
-            None => say("borrowed", false),
+            None => say("on loan", false),
         }
     }
     words

@@ -15,6 +15,7 @@ use crate::domain::trade::mould::Region;
 use crate::domain::trade::offered_codes::{OfferedCodes, offered_at};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::words::capitalised;
 use std::collections::BTreeMap;
 use time::Date;
 
@@ -61,7 +62,14 @@ impl DraftView {
         }
         let items = written.items.iter();
         let tags = items.map(|item| {
-            let words = format!("{} {}", item.tag, item.title());
+            // The arch goes first: a narrow box cuts off what stands behind.
+            let words = match item.arch {
+                Some(arch) => {
+                    let arch = capitalised(arch.shown());
+                    format!("{arch}: {} {}", item.tag, item.kind.shown())
+                }
+                None => format!("{} {}", item.tag, item.title()),
+            };
             (item.arch, item.kind, (item.tag.to_string(), words))
         });
         DraftView {

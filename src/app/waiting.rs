@@ -3,7 +3,7 @@
 use super::avoided_things::avoided_waits;
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
-use crate::domain::custody::{CardSince, Lacking, NotCome, Wait, waits};
+use crate::domain::custody::{ANSWER, CardSince, Lacking, NotCome, Wait, asked_by_second, waits};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 use time::Date;
@@ -21,7 +21,25 @@ pub struct WaitLine {
     pub mine: bool,
 }
 
+impl WaitLine {
+    /// Why it waits, with the stop that it has not itself: a question that is quoted has one.
+    pub fn sentence(&self) -> String {
+        let quoted = self.why.strip_suffix('”').unwrap_or(&self.why);
+        match quoted.ends_with(['.', '?', '!', '…']) {
+            true => self.why.clone(),
+            false => format!("{}.", self.why),
+        }
+    }
+
+    /// Whether it is a question, answered where the questions of the case stand.
+    pub fn is_question(&self) -> bool {
+        self.to_do == ANSWER
+    }
+}
+
 fn line(work: &CaseWork, wait: &Wait) -> WaitLine {
+    let asked = (work.side == Side::Lab).then(|| asked_by_second(&work.state, wait));
+    let asked = asked.flatten().unwrap_or_default();
     WaitLine {
         things: match wait.beside {
             true => vec!["Beside the work".to_owned()],
@@ -32,7 +50,7 @@ fn line(work: &CaseWork, wait: &Wait) -> WaitLine {
         },
         whom: work.party(wait.side).name.clone(),
         to_do: wait.to_do,
-        why: wait.why.clone(),
+        why: format!("{}{asked}", wait.why),
         mine: wait.side == work.side,
     }
 }

@@ -7,7 +7,6 @@ use super::strays::refuse_at_end;
 use crate::domain::custody::agenda::{
     CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn, pan_key,
 };
-use crate::domain::custody::bench::NextStep;
 use crate::domain::custody::case::{Case, Place, Task};
 use crate::domain::custody::held::Held;
 use crate::domain::form::Raw;
@@ -218,11 +217,10 @@ fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<CaseAgenda, 
                 id => Some(AccountId::new(id)),
             },
             open: row.try_get("bench_open")?,
-            next: match row.try_get("bench_next")? {
-                "" => None,
-                word => Some(NextStep::from_word(word).ok_or_else(|| bad("bench_next"))?),
-            },
-        },
+            ..OnBench::default()
+        }
+        .with_next(row.try_get("bench_next")?)
+        .ok_or_else(|| bad("bench_next"))?,
     };
     // It follows from the work, and stands in a column of its own to be asked for.
     match row.try_get::<&str, _>("stage")? == stage_text(&agenda) {
@@ -253,10 +251,6 @@ fn stage_text(agenda: &CaseAgenda) -> &'static str {
 fn technician_text(agenda: &CaseAgenda) -> &str {
     let technician = agenda.bench.technician.as_ref();
     technician.map_or("", AccountId::as_str)
-}
-
-fn next_text(agenda: &CaseAgenda) -> String {
-    agenda.bench.next.map(NextStep::word).unwrap_or_default()
 }
 
 fn held_text(held: Option<&Held>) -> String {
@@ -339,7 +333,7 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(pan_key(&case.agenda.bench.pan))
     .bind(technician_text(&case.agenda))
     .bind(case.agenda.bench.open)
-    .bind(next_text(&case.agenda))
+    .bind(case.agenda.bench.next_word())
     .bind(case.agenda.office.talk_word())
     .bind(case.agenda.lab.talk_word())
     .execute(tx.conn())
@@ -385,7 +379,7 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(pan_key(&case.agenda.bench.pan))
     .bind(technician_text(&case.agenda))
     .bind(case.agenda.bench.open)
-    .bind(next_text(&case.agenda))
+    .bind(case.agenda.bench.next_word())
     .bind(case.agenda.office.talk_word())
     .bind(case.agenda.lab.talk_word())
     .execute(tx.conn())

@@ -112,12 +112,12 @@ pub fn linked_items(lines: Vec<ItemLine>) -> Vec<Linked<ItemLine>> {
 fn button(case: &str, action: CaseAction) -> (String, &'static str) {
     let (rest, words) = match action {
         CaseAction::Receive(id) => {
-            return (format!("/handoffs/{id}"), "Receive what is on the way");
+            return (format!("/handoffs/{id}"), "Check in the parcel");
         }
         CaseAction::PickUp(id) => {
             return (format!("/handoffs/{id}"), "Packed: the carrier takes it");
         }
-        CaseAction::ResolveHold => ("holds", "Resolve what was found wrong"),
+        CaseAction::ResolveHold => ("holds", "Answer the problem on arrival"),
         CaseAction::Write(Writing::GoOn) => ("write", "Go on writing"),
         CaseAction::Write(Writing::First) => ("write", "Write the prescription"),
         CaseAction::Write(Writing::NewRevision) => ("write", "Write a new revision"),
@@ -170,6 +170,12 @@ fn case_page(
     // What stands still is acknowledged on top of the page.
     let in_banner = (frame.halt.as_ref()).is_some_and(|banner| banner.halt.to_heed.is_some());
     let is_there = |one: &CaseAction| in_banner && matches!(one, CaseAction::Heed);
+    let mut waits = facts.waits.clone();
+    let unheeded = (frame.halt.as_ref()).filter(|banner| banner.halt.heeded.is_none());
+    if let Some(banner) = unheeded {
+        // The banner says the same, and has its button.
+        waits.retain(|line| !line.things.is_empty() || line.why != banner.halt.words);
+    }
     let main = overview
         .main
         .filter(|one| !matches!(&one.place, MainPlace::Action(action) if is_there(action)));
@@ -192,7 +198,8 @@ fn case_page(
         path_number: facts.number.as_str().to_owned(),
         elsewhere: Vec::new(),
         waiting: Waiting {
-            lines: facts.waits.clone(),
+            lines: waits,
+            questions: format!("{case}/questions"),
         },
         bench: (view.work.side == Side::Lab && !facts.closed)
             .then(|| people.words(Side::Lab, &view.work.case.agenda.bench)),

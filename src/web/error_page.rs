@@ -71,7 +71,7 @@ fn story(error: &WebError) -> Story {
             StatusCode::NOT_FOUND,
             "Page not found",
             vec!["There is no such page, or it is not one that you may see.".into()],
-            "Nothing was changed. Codes are easy to mistype: look the case, patient or tag up on the first page.",
+            "Codes are easy to mistype: look the case, patient or tag up on the first page.",
         ),
         WebError::App(AppError::LinkOver) => story(
             StatusCode::NOT_FOUND,

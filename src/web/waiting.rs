@@ -11,6 +11,8 @@ use askama::Template;
 #[template(path = "partials/waiting.html")]
 pub struct Waiting {
     pub lines: Vec<WaitLine>,
+    /// Where the questions of the case are answered.
+    pub questions: String,
 }
 
 /// That the work is stopped, paused or cancelled, on top of every page of the case.

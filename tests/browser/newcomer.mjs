@@ -113,7 +113,7 @@ export async function newcomer(browser, { least, fillIn, reasons, look = lookAt 
     await technician.page.click(`a[href="${path}"]`);
     await technician.until("the page of the case is there", () => document.querySelector("h1 .code") !== null);
     await look(technician, "lab-case");
-    await technician.press("Receive what is on the way");
+    await technician.press("Check in the parcel");
     await look(technician, "receive");
     await technician.press("Receive all as listed");
     await technician.sees("Received. Both sides see it in the history.");

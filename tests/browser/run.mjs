@@ -182,7 +182,7 @@ journey("released at the office, received at the lab, and both read the same his
 
   const manager = await Person.signIn(browser, server, "vera");
   await manager.go(path);
-  await manager.press("Receive what is on the way");
+  await manager.press("Check in the parcel");
   await manager.isAccessible();
   const handoff = new URL(manager.page.url()).pathname;
   await manager.press("Receive what is ticked");
@@ -511,7 +511,7 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   await release(assistant, path, [bite]);
   const manager = await Person.signIn(browser, server, "vera", plain);
   await manager.go(path);
-  await manager.press("Receive what is on the way");
+  await manager.press("Check in the parcel");
   await receive(manager, new URL(manager.page.url()).pathname, { [bite]: "sound" });
   await manager.sees("Received. Both sides see it in the history.");
   return [assistant, dentist, manager];
@@ -1421,8 +1421,8 @@ journey("another person at a tablet of the lab costs a code, and a timer rings b
   await allowDevice(tablet, server.accounts.vera.password, "Tablet, bench 2");
   await tablet.isAccessible();
   await tablet.go("/bench");
-  await tablet.sees("Another person");
-  await tablet.press("Another person");
+  await tablet.sees("Change person");
+  await tablet.press("Change person");
   await isAccessibleInEachWidth(tablet);
   // Four keys, and a touch.
   await tablet.page.keyboard.type("4071");
@@ -1552,7 +1552,7 @@ journey("a part of a picture is cut off before it is sent, and a scan is added a
   await technician.press("For the lab: Something else");
   await technician.sees("Prints with the full text.");
   await technician.isAccessible();
-  await technician.press("Not for the lab");
+  await technician.press("Don’t send to the lab");
   await technician.sawNot("Prints with the full text.");
 
   await technician.go(`${case_}/scans`);

@@ -223,7 +223,7 @@ export async function typedAtTheBench(browser, server) {
   const bite = await register(assistant, path, "bite_record");
   await release(assistant, path, [bite]);
   await technician.go(path);
-  await technician.press("Receive what is on the way");
+  await technician.press("Check in the parcel");
   await receive(technician, new URL(technician.page.url()).pathname, { [bite]: "sound" });
   await technician.go(path);
   await technician.press("Acknowledge: we work to revision 1");

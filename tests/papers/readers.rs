@@ -329,7 +329,7 @@ fn days() -> DayList {
                 due: "Wed 25 Nov\n3 days late".to_owned(),
                 number: "C00-000-001".to_owned(),
                 bench: "Pan 14, Tom Kiln".to_owned(),
-                to_do: "Resolve what was found wrong".to_owned(),
+                to_do: "Answer the problem on arrival".to_owned(),
                 house: "Brickyard".to_owned(),
                 work: "U + L, process and finish".to_owned(),
                 things: "5 items".to_owned(),

@@ -3,13 +3,14 @@
 use crate::bed::{Bed, LETTERS, MONDAY_MS, case, code, is_stale, leaf, party, patient};
 use time::macros::date;
 use vestibule::domain::custody::agenda::{
-    AskedFirst, CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn,
+    AskedFirst, AwayFromBench, CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn,
 };
 use vestibule::domain::custody::bench::{BenchStep, NextStep, ResetBy};
 use vestibule::domain::custody::case::Step;
 use vestibule::domain::custody::case::Task;
 use vestibule::domain::custody::case::{Case, Place};
 use vestibule::domain::custody::held::Held;
+use vestibule::domain::custody::item::ItemKind;
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::Stage;
 use vestibule::domain::values::ids::{AccountId, CaseNumber, PartyId};
@@ -165,6 +166,11 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
                 technician: Some("t".into()),
                 open: 4,
                 next: Some(NextStep::new(BenchStep::Reset, ResetBy::Height)),
+                away: Some(AwayFromBench {
+                    kind: ItemKind::TryIn,
+                    arch: None,
+                    back: date!(2026 - 03 - 09),
+                }),
             },
         },
         ..case.clone()

@@ -35,14 +35,14 @@ async fn the_main_button_of_a_case_says_what_the_agenda_says() {
     scene.pack(&scene.anna, &[&bite], &[]).await.is(303);
     sees_task(&scene, &scene.anna, "Hand the parcels to the carrier").await;
     scene.pick_up(&scene.anna, &[]).await.is(303);
-    sees_task(&scene, &scene.tom, "Receive what is on the way").await;
+    sees_task(&scene, &scene.tom, "Check in the parcel").await;
     let sound = [(bite.as_str(), "damaged")];
     let words = format!("{bite}.note");
     scene
         .receive(&scene.tom, &sound, &[(words.as_str(), "a corner is off")])
         .await
         .is(303);
-    sees_task(&scene, &scene.anna, "Resolve what was found wrong").await;
+    sees_task(&scene, &scene.anna, "Answer the problem on arrival").await;
 }
 
 #[tokio::test]
@@ -83,7 +83,7 @@ async fn a_case_stands_in_one_list_of_each_side_by_who_has_to_act() {
     scene.release(&scene.anna, &[&bite], &[]).await.is(303);
     let lab = scene.tom.get("/").await;
     assert_eq!(count(&lab, "coming"), 1);
-    lab.sees("Receive what is on the way").sees("1 item");
+    lab.sees("Check in the parcel").sees("1 item");
     scene.world.pass_minutes(19 * 24 * 60);
     let late = scene.world.visitor("tom").await.get("/?only=late").await;
     assert_eq!(count(&late, "coming"), 1);

@@ -1022,6 +1022,8 @@ async fn a_newer_revision_or_a_stop_keeps_everything_from_being_done() {
         ("anterior.midline_side", "right"),
     ];
     scene.sign(&more).await.is(303);
+    let list = scene.tom.get("/bench").await;
+    list.sees("Acknowledge revision 2 first");
     let page = scene.tom.get(&scene.bench()).await;
     page.sees("Stop: revision 2 is signed");
     assert_eq!(page.count("form input[name=bench_step]"), 0);
@@ -1050,7 +1052,20 @@ async fn a_newer_revision_or_a_stop_keeps_everything_from_being_done() {
     scene.dora.send(&halt, &halt, &stop).await.is(303);
     let page = scene.tom.get(&scene.bench()).await;
     page.sees("The work is stopped")
-        .sees("Done before the work stood still");
+        .sees("Done before the work stood still")
+        .sees("Enter a step done earlier: mounted");
+    let main = "main form button:not(.quiet):not(.unseen)";
+    assert_eq!(page.count(".donebar"), 0);
+    let heed = format!("form[action=\"{}\"] button", scene.at("/heed"));
+    assert_eq!((page.count(main), page.count(&heed)), (1, 1));
+    // Held, it stands on the list of the bench all the same, also once nobody here has anything to do.
+    let list = scene.tom.get("/bench").await;
+    list.sees("Held. Acknowledge that the work stands still");
+    let (case, heed) = (scene.at(""), scene.at("/heed"));
+    scene.tom.send(&case, &heed, &[]).await.is(303);
+    let list = scene.tom.get("/bench").await;
+    list.sees("Held. Office: say whether the work goes on")
+        .sees("Then: Mount the casts");
     // Nothing is done now.
     let now = scene.works(&scene.tom, "mounted", &[]).await;
     now.is(409).sees("Stopped by");

@@ -83,7 +83,7 @@ async fn a_step_is_entered_by_code_and_says_by_whom_and_on_which_device() {
     tom.get(&scene.at("/bench"))
         .await
         .sees("tom, by code at Tablet, bench 2")
-        .sees("Another person");
+        .sees("Change person");
     works(&scene, &tom, "cured").await.is(303);
     // Another person at the same device: a code and a touch, and back to where one was.
     let who = tom.get(&scene.at("/bench")).await.hrefs("/bench/who?next=");

@@ -82,7 +82,7 @@ impl Scene {
             let (list, to_do) = match (own, others) {
                 ("", "") => ("Waiting for others", "With the patient".to_owned()),
                 ("", others) => ("Waiting for others", format!("{side}: {others}")),
-                ("receive what is on the way", _) => ("On its way to you", capital(own)),
+                ("check in the parcel", _) => ("On its way to you", capital(own)),
                 (own, _) => ("For you", capital(own)),
             };
             let first = on_the_first_page(self, who).await;
@@ -118,7 +118,7 @@ const HOME: &str = "With the patient";
 
 const WRITE: &str = "write and sign the prescription";
 const HAND_OVER: &str = "hand over to the lab";
-const RECEIVE: &str = "receive what is on the way";
+const RECEIVE: &str = "check in the parcel";
 const READ: &str = "read and acknowledge the prescription";
 const MAKE: &str = "make the work and hand it back";
 const FIT: &str = "fit what came back";

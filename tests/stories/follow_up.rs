@@ -1,7 +1,7 @@
 //! The checks after the fit: entered at the office, read at the lab.
 
 use crate::common::{Answer, Visitor};
-use crate::scene::{Scene, over};
+use crate::scene::{SPARE, Scene, Things, over};
 use vestibule::app::App;
 use vestibule::web;
 
@@ -23,6 +23,10 @@ async fn the_next_day(scene: &mut Scene) {
 
 /// The final upper is worn.
 async fn fitted() -> Scene {
+    fitted_with().await.0
+}
+
+async fn fitted_with() -> (Scene, Things) {
     let (scene, things) = Scene::at_the_lab().await;
     let accept = scene.at("/revisions/1/acknowledge");
     scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
@@ -40,7 +44,7 @@ async fn fitted() -> Scene {
         .await
         .is(303);
     scene.fit(&scene.dora, &made, &[]).await.is(303);
-    scene
+    (scene, things)
 }
 
 const ORDINARY: [(&str, &str); 5] = [
@@ -122,6 +126,30 @@ async fn a_check_that_is_due_is_told_beside_what_else_the_office_has_to_do() {
     // Nobody at the lab makes it.
     let lab = scene.tom.get("/").await;
     lab.sees_not(due).sees_not("make the check after the fit");
+}
+
+#[tokio::test]
+async fn the_page_of_the_case_says_which_check_is_due_and_leads_to_it() {
+    let (mut scene, things) = fitted_with().await;
+    let given = scene.record(&scene.anna, &things.duplicate, "give", &SPARE);
+    given.await.is(303);
+    let check = "make the check after the fit (24 hours), due Tue 3 Mar, ";
+    let button = format!(
+        "p.actions > a.button[href=\"{}\"]:not(.quiet)",
+        scene.at("/follow-up")
+    );
+    let before = scene.dora.get(&scene.at("")).await;
+    before.sees("With the patient.").sees_not(check);
+    assert_eq!(before.count(&button), 0);
+    the_next_day(&mut scene).await;
+    the_next_day(&mut scene).await;
+    let case = scene.dora.get(&scene.at("")).await;
+    case.sees(&format!("Your turn: {check}"));
+    assert_eq!(case.count(&button), 1);
+    // Nobody at the lab makes it.
+    let lab = scene.tom.get(&scene.at("")).await;
+    lab.sees(&format!("Northgate Dental: {check}"));
+    assert_eq!(lab.count(&button), 0);
 }
 
 #[tokio::test]

@@ -174,6 +174,14 @@ async fn the_mouth_page_offers_what_the_rules_would_let_in_and_the_case_page_fol
     assistant.sees("only the dentist lets an arch stay empty");
     let dentist = scene.dora.get(&page("/mouth")).await;
     assert_eq!(dentist.count("option[value=nothing]"), 1);
+    // What only “nothing” asks for is folded away, and opens by itself once that was chosen.
+    assert_eq!(dentist.count("details:not([open]) input[name=password]"), 1);
+    assert_eq!(dentist.count("input[name=password]"), 1);
+    let out = [("fit", "nothing")];
+    let (path, within) = (page("/mouth"), "value=\"upper\"");
+    let empty = scene.dora.send_where(&path, &path, within, &out).await;
+    empty.is(409);
+    assert_eq!(empty.count("details[open] input[name=password]"), 1);
     let change = format!("a.button[href=\"{}\"]", page("/mouth"));
     let buttons = |answer: &Answer| answer.count(&change);
     assert_eq!(buttons(&scene.anna.get(&page("")).await), 0);

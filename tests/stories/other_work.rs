@@ -36,7 +36,7 @@ async fn works_through(scene: &Scene) -> Vec<String> {
 async fn to_the_lab(scene: &Scene, tags: &[&str], purpose: &str) {
     let purpose = [("purpose_code", purpose), ("purpose", "")];
     scene.release(&scene.anna, tags, &purpose).await.is(303);
-    stands(&scene.tom, scene, "Your turn: receive what is on the way.").await;
+    stands(&scene.tom, scene, "Your turn: check in the parcel.").await;
     let sound: Vec<(&str, &str)> = tags.iter().map(|tag| (*tag, "sound")).collect();
     scene.receive(&scene.tom, &sound, &[]).await.is(303);
     let read = "Your turn: read and acknowledge the prescription.";
@@ -51,7 +51,7 @@ async fn back(scene: &Scene, tags: &[&str]) {
     let finished = [("purpose_code", "finished"), ("purpose", "")];
     scene.release(&scene.tom, tags, &finished).await.is(303);
     // Of a patient who waits without a denture, that stands behind it.
-    stands(&scene.dora, scene, "Your turn: receive what is on the way").await;
+    stands(&scene.dora, scene, "Your turn: check in the parcel").await;
     let sound: Vec<(&str, &str)> = tags.iter().map(|tag| (*tag, "sound")).collect();
     scene.receive(&scene.anna, &sound, &[]).await.is(303);
     stands(&scene.dora, scene, "Your turn: fit what came back").await;

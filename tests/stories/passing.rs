@@ -759,6 +759,15 @@ async fn the_second_laboratory_asks_the_first_and_the_office_hears_of_it_from_th
     for who in [&scene.dora, &scene.anna] {
         who.get("/").await.sees_not("Asked today");
     }
+    // The case quotes it where it is answered, and nowhere else; what ends with its own mark has no second one.
+    let case = tom.get(&scene.at("")).await;
+    case.sees("about what is passed on: “Which alloy is named?”");
+    case.sees_not("named?”.");
+    let answer = format!(".waits a.button[href=\"{}\"]", scene.at("/questions"));
+    assert_eq!(case.count(&answer), 1);
+    let office = scene.dora.get(&scene.at("")).await;
+    office.sees_not("Which alloy is named?");
+    assert_eq!(office.count(&answer), 0);
     let questions = scene.at("/questions");
     let there = tom.get(&questions).await;
     there
@@ -1228,7 +1237,9 @@ async fn what_is_with_the_second_laboratory_is_counted_and_asked_about() {
     let to_anvil = [&[("second_party", anvil.as_str())][..], &set_up].concat();
     scene.passes_on(&scene.tom, &cast, &to_anvil).await.is(303);
     for who in [&scene.dora, &scene.tom] {
-        who.get(&dates).await.sees(ELSEWHERE).sees("Tue 17 Mar");
+        let page = who.get(&dates).await;
+        page.sees(ELSEWHERE).sees("Tue 17 Mar");
+        page.sees("passed on to Anvil Laboratory, wanted back on Tue 17 Mar, sets the pace.");
     }
     scene.moves(&scene.tom, "left", &[COURIER]).await.is(303);
     let asked = scene.works(&scene.tom, "mounted", &[]).await;
@@ -1237,6 +1248,11 @@ async fn what_is_with_the_second_laboratory_is_counted_and_asked_about() {
         .sees("Needed for this step: Master cast, upper");
     let anyway = [("bench_anyway", "yes")];
     scene.works(&scene.tom, "mounted", &anyway).await.is(303);
+    // The list of the bench says what the next step waits for.
+    scene.works(&scene.tom, "cast_poured", &[]).await.is(303);
+    let list = scene.tom.get("/bench").await;
+    list.sees("Upper master cast back Tue 17 Mar")
+        .sees_not("Set up the teeth");
 }
 
 /// Common practice, no source: whoever works on a thing reads what is wrong in what was entered of it.

@@ -108,6 +108,8 @@ async fn both_houses_read_the_same_month_and_a_third_one_none_of_it() {
         let page = stranger.get("/reports").await;
         page.is(200)
             .sees("No work left the lab in this month.")
+            .sees("No work was returned in this month.")
+            .sees("0 cases with an entry in this month")
             .sees("Nobody asked anything")
             .sees_not(&scene.number);
         assert_eq!(csv(&stranger, "/reports.csv").await.len(), 1);

@@ -158,7 +158,7 @@ async fn a_draft_shows_it_keeps_its_version_and_what_is_signed_stays() {
     // The page before the signature counts it by its version; what is signed holds the value.
     scene.reason().await;
     let page = scene.dora.get(&scene.at("/sign")).await;
-    page.sees("2 usual of version 1");
+    page.sees("2 from your usual values (version 1)");
     let password = [("password", PASSWORD)];
     let sign = scene.at("/sign");
     scene.dora.send(&sign, &sign, &password).await.is(303);

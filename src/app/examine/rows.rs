@@ -11,7 +11,6 @@ use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_place
 use crate::app::teeth_elsewhere::{cases_elsewhere, dentures_elsewhere};
 use crate::app::{App, AppError};
 use crate::domain::custody::agenda::{AskedFirst, OnAgenda, OrderedWork};
-use crate::domain::custody::bench::NextStep;
 use crate::domain::custody::case::{Case, DRAWN, Place, unsigned_summary};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::handoff::Handoff;
@@ -655,10 +654,7 @@ fn unlike(is: &Case, should: &Case) -> Vec<String> {
             ("pan", bench.pan.clone()),
             ("technician", technician.unwrap_or_default()),
             ("open steps", bench.open.to_string()),
-            (
-                "next step",
-                bench.next.map(NextStep::word).unwrap_or_default(),
-            ),
+            ("next step", bench.next_word()),
         ]
     };
     let both = drawn(is).into_iter().zip(drawn(should));

@@ -1,12 +1,14 @@
 //! Where a case stands in the agenda of either side, and what a line of it tells, as lists keep it.
 
 use super::bench::NextStep;
+use super::item::ItemKind;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::figures::with_plain_digits;
 use crate::domain::values::ids::AccountId;
-use crate::domain::values::moment::{parse_date, show_date};
+use crate::domain::values::moment::{day_in_words, parse_date, show_date};
+use crate::domain::values::words::{capitalised, lowered};
 use crate::domain::values::words_of;
 use time::Date;
 
@@ -217,6 +219,72 @@ pub struct OnBench {
     /// Steps that are still to be done, and the first of them.
     pub open: i64,
     pub next: Option<NextStep>,
+    /// What that step is done on, where a second laboratory has it; none where it can be done.
+    pub away: Option<AwayFromBench>,
+}
+
+/// What is worked on, while it is with a second laboratory, and the day on which it is wanted back from there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AwayFromBench {
+    pub kind: ItemKind,
+    pub arch: Option<Arch>,
+    pub back: Date,
+}
+
+/// How that is stored, behind the step.
+const AWAY: &str = "away:";
+
+impl AwayFromBench {
+    /// "Upper master cast back Wed 9 Dec"
+    pub fn words(self, today: Date) -> String {
+        let thing = lowered(self.kind.shown());
+        let thing = match self.arch {
+            Some(arch) => format!("{} {thing}", arch.shown()),
+            None => thing,
+        };
+        let back = day_in_words(self.back, today);
+        capitalised(&format!("{thing} back {back}"))
+    }
+
+    fn word(self) -> String {
+        let arch = self.arch.map_or("", Arch::word);
+        format!("{AWAY}{}:{}:{arch}", show_date(self.back), self.kind.word())
+    }
+
+    fn from_word(text: &str) -> Option<AwayFromBench> {
+        let mut parts = text.strip_prefix(AWAY)?.split(':');
+        Some(AwayFromBench {
+            back: parse_date(parts.next()?).ok()?,
+            kind: ItemKind::from_word(parts.next()?)?,
+            arch: match parts.next()? {
+                "" => None,
+                word => Some(Arch::from_word(word)?),
+            },
+        })
+    }
+}
+
+impl OnBench {
+    /// The next step as it is stored: `mounted`, `mounted away:2026-12-09:cast:upper`.
+    pub fn next_word(&self) -> String {
+        let next = self.next.map(NextStep::word);
+        let away = self.away.map(AwayFromBench::word);
+        next.into_iter().chain(away).collect::<Vec<_>>().join(" ")
+    }
+
+    /// Reads the stored words, into the same place at the bench.
+    pub fn with_next(mut self, text: &str) -> Option<OnBench> {
+        let (next, away) = match text.split_once(' ') {
+            Some((next, away)) => (next, Some(AwayFromBench::from_word(away)?)),
+            None => (text, None),
+        };
+        self.next = match next {
+            "" => None,
+            word => Some(NextStep::from_word(word)?),
+        };
+        self.away = away;
+        (self.next_word() == text).then_some(self)
+    }
 }
 
 impl Default for CaseAgenda {
@@ -416,6 +484,42 @@ mod tests {
             "5",
         ] {
             assert_eq!(nothing.with_talk(wrong), None, "{wrong}");
+        }
+    }
+
+    #[test]
+    fn what_comes_next_is_read_as_it_was_stored_with_what_is_away_for_it() {
+        let december = |day| Date::from_calendar_date(2026, time::Month::December, day).unwrap();
+        for (word, said) in [
+            ("", None),
+            ("mounted", None),
+            ("reset:height", None),
+            (
+                "mounted away:2026-12-09:cast:upper",
+                Some("Upper master cast back Wed 9 Dec"),
+            ),
+            (
+                "mounted away:2026-12-09:bite_record:",
+                Some("Bite record back Wed 9 Dec"),
+            ),
+        ] {
+            let read = OnBench::default().with_next(word);
+            let read = read.expect(word);
+            assert_eq!(read.next_word(), word);
+            let away = read.away.map(|one| one.words(december(1)));
+            assert_eq!(away.as_deref(), said);
+        }
+        for wrong in [
+            " ",
+            "mounted ",
+            "away:2026-12-09:cast:upper",
+            " away:2026-12-09:cast:upper",
+            "mounted away:2026-12-09:cast",
+            "mounted away:2026-12-09:cast:upper:",
+            "mounted away:2026-02-30:cast:upper",
+            "mounted away:2026-12-09:no_kind:upper",
+        ] {
+            assert_eq!(OnBench::default().with_next(wrong), None, "{wrong}");
         }
     }
 

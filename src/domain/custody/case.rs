@@ -27,8 +27,8 @@ words_of! {
         /// An arch stands empty in which something was worn.
         Toothless = "see that the patient has teeth",
         /// Sign a statement on what was found wrong.
-        Resolve = "resolve what was found wrong",
-        Receive = "receive what is on the way",
+        Resolve = "answer the problem on arrival",
+        Receive = "check in the parcel",
         /// The answer of the house that is asked.
         Answer = "answer a question",
         Read = "read what the patient says",

@@ -27,7 +27,7 @@ words_of! {
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
     #[serde(rename_all = "snake_case")]
     pub enum ExaminedPoint {
-        Asked = "The patient asked first",
+        Asked = "Asked the patient first",
         Ulcers = "Sore places along borders, frena, notches and the mylohyoid ridge",
         Paste = "Pressure places shown with paste",
         Occlusion = "Occlusion by clinical remount, before any base is ground",

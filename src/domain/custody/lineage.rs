@@ -9,7 +9,7 @@ use super::state::Holder;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::{Moment, whole_day};
+use crate::domain::values::moment::{Moment, days_off, whole_day};
 use time::Date;
 
 /// The line through one item: provisional, cast, try-in, final.
@@ -194,13 +194,19 @@ impl Loan {
         self.due < today && !matches!(self.now, LoanNow::Needed | LoanNow::Missing)
     }
 
-    /// "due back on Wed 25 Nov 2026", to be read inside a sentence.
+    /// "due back on Wed 25 Nov 2026", to be read inside a sentence; what is needed still says also how late it is.
     pub fn due_words(&self, today: Option<Date>) -> String {
         let day = whole_day(self.due);
+        let off = today.filter(|today| self.due < *today);
+        let off = off.map_or_else(String::new, |today| {
+            format!(", {}", days_off(self.due, today))
+        });
+        let needed = format!("{day}{off}; still needed for the work");
         match today {
+            _ if self.now == LoanNow::Needed && self.agreed => format!("agreed until {needed}"),
+            _ if self.now == LoanNow::Needed => format!("due back on {needed}"),
             Some(today) if self.agreed && self.is_late(today) => format!("was agreed until {day}"),
             _ if self.agreed => format!("agreed until {day}"),
-            _ if self.now == LoanNow::Needed => format!("needed for the work, due back on {day}"),
             Some(today) if today == self.due => "due back today".to_owned(),
             Some(today) if self.is_late(today) => format!("was due back on {day}"),
             _ => format!("due back on {day}"),

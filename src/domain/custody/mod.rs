@@ -116,6 +116,7 @@ pub use hold::{Ended, Hold, Trouble, seal_trouble};
 pub use item_file::FileFacts;
 pub use keeping::{KeepingHouses, KeptSince};
 pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, made_as, overdue};
+pub use next_check::named_check;
 pub use offers::{CaseStep, Offers};
 pub use open_questions::WorkOver;
 pub use ordered::{
@@ -150,5 +151,5 @@ pub use template::{templates_left_out, templates_missed, templates_to_come};
 pub use to_avoid::ToBeAvoided;
 pub use turns::{agenda, is_done};
 pub use unwritten::UnwrittenCall;
-pub use waits::{Wait, waits};
+pub use waits::{ANSWER, Wait, asked_by_second, waits};
 pub use workload::{DAYS, Workload, workload};

@@ -230,6 +230,13 @@ pub struct PassQuestion {
     pub reply: Option<Reply>,
 }
 
+impl PassQuestion {
+    pub fn asked_words(&self) -> String {
+        let at = self.at.in_words();
+        format!("{} asked on {at}, about what is passed on", self.by)
+    }
+}
+
 impl PassedWork {
     pub fn is_open(&self) -> bool {
         self.ended.is_none()

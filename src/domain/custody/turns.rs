@@ -1,7 +1,10 @@
 //! Draws where a case stands in the agenda of either side.
 
-use super::agenda::{AskedFirst, CaseAgenda, OnAgenda, OnBench, WhoseTurn, as_searched, mould_key};
-use super::bench::NextStep;
+use super::absent::absent;
+use super::agenda::{
+    AskedFirst, AwayFromBench, CaseAgenda, OnAgenda, OnBench, WhoseTurn, as_searched, mould_key,
+};
+use super::bench::{BenchStep, NextStep};
 use super::case::{Case, Place, Step};
 use super::case_state::CaseState;
 use super::emptied::{HadDenture, is_unforeseen, without_teeth};
@@ -15,6 +18,8 @@ use super::pieces::pieces;
 use super::ready::deferred_arches;
 use super::rounds::at_the_bench;
 use crate::domain::people::party::Side;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
 use std::collections::BTreeSet;
 use time::Date;
 
@@ -118,14 +123,40 @@ fn on_bench(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered) -
         found.lines.clear();
     }
     let assigned = state.assigned.as_ref();
+    let next = found.next();
+    let away = next.and_then(|line| away_for((ordered, items, state), line.step, &line.open()));
     OnBench {
         pan: assigned.map(|one| one.pan.clone()).unwrap_or_default(),
         technician: assigned.and_then(|one| one.technician.clone()),
         open: i64::try_from(found.open().count()).unwrap_or(i64::MAX),
-        next: found
-            .next()
-            .map(|line| NextStep::new(line.step, ordered.reset)),
+        next: next.map(|line| NextStep::new(line.step, ordered.reset)),
+        away,
     }
+}
+
+/// What keeps a step from being done for each of these arches, since a second laboratory has it: the first that is back.
+fn away_for(
+    case: (&Ordered, &[Item], &CaseState),
+    step: BenchStep,
+    open: &[Arch],
+) -> Option<AwayFromBench> {
+    let (_, items, state) = case;
+    let away = |tag: &Tag| {
+        let (pass, item) = (state.pass_of(tag)?, Item::of(items, tag)?);
+        Some(AwayFromBench {
+            kind: item.kind,
+            arch: item.arch,
+            back: pass.wanted,
+        })
+    };
+    // One arch waits for the last of what it lacks.
+    let of_arch = |arch: &Arch| {
+        let missed = absent(case, (step, std::slice::from_ref(arch)));
+        let missed = missed.iter().filter_map(away);
+        missed.max_by_key(|one| one.back)
+    };
+    let all: Option<Vec<AwayFromBench>> = open.iter().map(of_arch).collect();
+    all?.into_iter().min_by_key(|one| one.back)
 }
 
 /// When the first thing that this side has and that was lent to it is due back; what the work needs is not.

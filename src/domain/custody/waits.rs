@@ -19,6 +19,9 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::whole_day;
 use time::Date;
 
+/// What is to be done with a question.
+pub const ANSWER: &str = "answer it";
+
 const SAY_MADE_FROM: &str = "sign a revision that says what the work is made from";
 
 /// One thing that waits.
@@ -427,6 +430,22 @@ fn beginning(text: &str) -> String {
     format!("{whole} …")
 }
 
+/// How a question of the second laboratory begins, where a line tells of it: it is asked of the first laboratory, and
+/// the office does not read it.
+pub fn asked_by_second(case: &CaseState, wait: &Wait) -> Option<String> {
+    let mut open = case.open_pass_questions();
+    let (_, one) = open.find(|(_, one)| one.asked_words() == wait.why)?;
+    Some(quoted(&one.text))
+}
+
+/// How a question begins, behind what tells of it; nothing where it is asked without words.
+fn quoted(text: &str) -> String {
+    match beginning(text).as_str() {
+        "" => String::new(),
+        said => format!(": “{said}”"),
+    }
+}
+
 /// What is asked and not answered, and what was said on the telephone by one side's word alone.
 fn asked(case: &CaseState) -> Vec<Wait> {
     // Work that is given up asks nothing any more.
@@ -438,7 +457,7 @@ fn asked(case: &CaseState) -> Vec<Wait> {
         to_do: match (&one.promised, one.is_for_information()) {
             (Some(_), _) => "sign the revision, or answer that none is needed",
             (None, true) => "read it",
-            (None, false) => "answer it",
+            (None, false) => ANSWER,
         },
         why: match (&one.promised, one.waits) {
             (Some(reply), is_waited_for) => {
@@ -453,12 +472,7 @@ fn asked(case: &CaseState) -> Vec<Wait> {
                     true => ", and the work waits for the answer",
                     false => "",
                 };
-                let said = beginning(&one.text);
-                let said = match said.as_str() {
-                    "" => String::new(),
-                    said => format!(": “{said}”"),
-                };
-                format!("{}{waits}{said}", one.asked_words())
+                format!("{}{waits}{}", one.asked_words(), quoted(&one.text))
             }
         },
     });
@@ -477,12 +491,8 @@ fn asked(case: &CaseState) -> Vec<Wait> {
         beside: false,
         items: pass.items.clone(),
         side: Side::Lab,
-        to_do: "answer it",
-        why: format!(
-            "{} asked on {}, about what is passed on",
-            one.by,
-            one.at.in_words()
-        ),
+        to_do: ANSWER,
+        why: one.asked_words(),
     });
     questions.chain(by_second).chain(calls).collect()
 }

@@ -64,12 +64,16 @@ impl Origin {
         }
     }
 
-    /// How many values come from it: "31 as the pattern".
+    /// How many values come from it: "31 as the pattern", "6 from your usual values (version 1)".
     pub fn counted(self, values: usize) -> String {
         let from = match self {
-            Origin::Pattern | Origin::Usual(_) | Origin::UsualOfLab(_) => {
-                return format!("{values} {}", self.shown());
+            Origin::Usual(version) => {
+                return format!("{values} from your usual values (version {version})");
             }
+            Origin::UsualOfLab(version) => {
+                return format!("{values} from the lab’s usual values (version {version})");
+            }
+            Origin::Pattern => "as the pattern",
             Origin::Record => "from the record",
             Origin::Course => "from the kind of work",
             Origin::Before => "from the case before",

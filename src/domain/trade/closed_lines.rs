@@ -51,7 +51,7 @@ command! {
     /// One line.
     ClosedLine;
     on: Option<Day> = Kind::Date, "Day", "";
-    until: Option<Day> = Kind::Date, "To, with that day", "";
+    until: Option<Day> = Kind::Date, "To (inclusive)", "";
     every: Option<EveryWeek> = EveryWeek::KIND, "Or a weekday", "";
     what: String = name(MOST_WORDS), "What it is", "";
     no_chair: bool = Kind::Tick, "Open for parcels, nobody is treated", "";

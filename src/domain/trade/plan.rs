@@ -191,8 +191,11 @@ pub struct Plan {
     pub wanted: Option<Date>,
     /// The last day on which it could leave the office; none where no day is to be kept.
     pub send_by: Option<Date>,
-    /// The place of the line that decides: of what is not done, the least to spare; of these the longest.
+    /// The place of the line that decides: what waits for a second laboratory longer than it takes itself; otherwise of what
+    /// is not done the least to spare, of these the longest.
     pub decides: Option<usize>,
+    /// The day on which that is wanted back from the second laboratory; none where no such day decides.
+    pub awaits: Option<Date>,
     /// Open days of the office from there to the insertion; below zero where it comes too late.
     pub before_insertion: Option<i64>,
     pub next_day: Option<NextDay>,
@@ -381,6 +384,8 @@ fn counts_for(days: &Days<'_>, house: &OpenDays, (day, minutes): Hour) -> Result
 struct Forward {
     lines: Vec<PlanLine>,
     parcel_late: u32,
+    /// What waits for a second laboratory longer than it takes itself, by its place, and the day wanted.
+    awaited: Option<(usize, Date)>,
 }
 
 fn line(leg: Leg, from: Date, end: Date, status: Status) -> PlanLine {
@@ -434,6 +439,7 @@ fn forward(job: &Job<'_>, days: &Calendars<'_>) -> Result<Forward, PlanError> {
     };
     let is_there = there.status == Status::Done;
     let mut cursor = there.end;
+    let mut is_awaited = false;
     for (place, task) in job.tasks.iter().enumerate() {
         let mut from = days.work.after(cursor)?;
         let mut end = days.work.ahead(cursor, task.days)?;
@@ -445,10 +451,14 @@ fn forward(job: &Job<'_>, days: &Calendars<'_>) -> Result<Forward, PlanError> {
             end = if is_last_finished { day } else { end.min(day) };
             Status::Done
         } else if !is_there {
-            end = passed_until(job, days, (place, end))?;
+            let until = passed_until(job, days, (place, end))?;
+            is_awaited |= until > end;
+            end = until;
             Status::Ahead
         } else {
-            end = passed_until(job, days, (place, end))?;
+            let until = passed_until(job, days, (place, end))?;
+            is_awaited |= until > end;
+            end = until;
             let is_last = place + 1 == job.tasks.len();
             if (is_last || job.is_written) && end < days.lab_from {
                 end = days.work.next(days.lab_from)?;
@@ -463,8 +473,14 @@ fn forward(job: &Job<'_>, days: &Calendars<'_>) -> Result<Forward, PlanError> {
         cursor = end;
     }
     let ready = passed_until(job, days, (job.tasks.len(), cursor))?;
+    // What has left the lab waits for nothing there.
+    is_awaited |= ready > cursor && left.is_none();
     lines.push(way_back(job, days, ready)?);
-    Ok(Forward { lines, parcel_late })
+    Ok(Forward {
+        lines,
+        parcel_late,
+        awaited: job.passed.filter(|_| is_awaited),
+    })
 }
 
 /// The end of a task, by its place, or the day on which all is ready: where a second laboratory has it, not before it is
@@ -599,6 +615,7 @@ pub fn plan(job: &Job<'_>) -> Result<Plan, PlanError> {
     let Forward {
         mut lines,
         parcel_late,
+        awaited,
     } = forward(job, &days)?;
     let in_hands = lines.last().map_or(job.now.0, |line| line.end);
     let wanted = wanted(job, &days)?;
@@ -614,7 +631,12 @@ pub fn plan(job: &Job<'_>) -> Result<Plan, PlanError> {
         .insertion
         .map(|insertion| days.office.between(in_hands, insertion));
     Ok(Plan {
-        decides: decides(job, &lines),
+        // Before the first task stands the way to the lab.
+        decides: match awaited {
+            Some((place, _)) => Some(place + 1),
+            None => decides(job, &lines),
+        },
+        awaits: awaited.map(|(_, back)| back),
         lines,
         in_hands,
         wanted,

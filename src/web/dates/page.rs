@@ -191,7 +191,7 @@ fn main_action(dates: &CaseDates, action: &CaseAction) -> Option<(String, &'stat
     let (rest, words) = match action {
         CaseAction::Answer => ("questions", "Answer the question"),
         CaseAction::Write(_) => ("write", "Write the promised revision"),
-        CaseAction::ResolveHold => ("holds", "Resolve what was found wrong"),
+        CaseAction::ResolveHold => ("holds", "Answer the problem on arrival"),
         CaseAction::Halt => ("halt", "Let the work go on"),
         _ => return None,
     };

@@ -119,6 +119,17 @@ fn spare_by_the_lab(dates: &CaseDates, came: Date) -> String {
     })
 }
 
+/// That a second laboratory decides: what was passed on to it, and the day on which that is wanted back.
+fn awaited(dates: &CaseDates, planned: &Planned) -> Option<String> {
+    let day = planned.plan.awaits?;
+    let pass = dates.view.work.passed_until(day)?;
+    let (lab, arches) = (&pass.to.name, pass.arches.shown());
+    let day = day_in_words(day, dates.now.date());
+    Some(format!(
+        " The {arches} work passed on to {lab}, wanted back on {day}, sets the pace."
+    ))
+}
+
 /// The one sentence.
 pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
     let (plan, today) = (&planned.plan, dates.now.date());
@@ -148,7 +159,7 @@ pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
         "{begins} the work is back on {day}{}{}.{}",
         to_wanted(dates, plan.in_hands, plan.spare()),
         to_insertion(dates, plan.in_hands, plan.before_insertion),
-        decides.unwrap_or_default()
+        awaited(dates, planned).or(decides).unwrap_or_default()
     )
 }
 

@@ -45,6 +45,8 @@ pub struct ArchForm {
     pub packed: Vec<String>,
     pub scan: ScanView,
     pub fields: Vec<FieldView>,
+    /// Why the arch stays empty, signed by the dentist; none where nobody could sign it here.
+    pub exception: Option<Folded>,
     pub approval: Folded,
     pub from_paper: Folded,
     /// Where it is entered what was changed at the chair on what is worn now.
@@ -122,19 +124,25 @@ fn choices(offers: &Offers<'_>, arch: Arch, work: &CaseWork, sent: &str) -> Vec<
     choices
 }
 
-fn exception_fields(exception: MouthException) -> [FieldView; 2] {
-    let label = match exception {
+/// What an exception is signed with; folded away until “nothing” is chosen, or something of it is typed or wrong.
+fn exception_part(exception: MouthException, typed: &TypedForm, faults: &[Fault]) -> Folded {
+    let title = match exception {
         MouthException::NewWork => {
             "Why the arch stays empty, or why new work goes in while it stands still"
         }
         MouthException::EmptyArch => "Only for “nothing”: why the arch stays empty",
     };
-    [
-        FieldView::under(ExceptionForm::reason(), "")
-            .label(label)
-            .hint("An exception that you sign as the dentist."),
+    let fields = [
+        FieldView::under(ExceptionForm::reason(), "").label("Why"),
         FieldView::under(Proof::password(), "").label("Your password again, for the exception"),
-    ]
+    ];
+    let fields = fill(fields.into(), typed, faults);
+    let hint = "An exception that you sign as the dentist.";
+    let mut part = Folded::new(title, hint, fields);
+    part.open |= typed
+        .get(FitForm::fit().key)
+        .is_some_and(|word| word == NOTHING);
+    part
 }
 
 fn arch_form(
@@ -174,7 +182,6 @@ fn arch_form(
     fields.extend(Some(why).filter(|field| field.is_raised() || !field.value.is_empty()));
     let exception = change_mouth::exception_for(work, arch, &can_go_in);
     let exception = exception.filter(|_| person.may(Permission::Sign));
-    fields.extend(exception.into_iter().flat_map(exception_fields));
     let mut fields = fill(fields, typed, faults);
     fields.extend(personal_data_check::tick_for(typed, &Fitting::field_sets()));
     let mut hidden = FieldView::under(FitForm::worn(), "");
@@ -193,6 +200,7 @@ fn arch_form(
         packed: packed_words(work, arch),
         scan: ScanView::of(arch.word()),
         fields,
+        exception: exception.map(|one| exception_part(one, typed, faults).scoped(arch.word())),
         approval: approval(typed, faults).scoped(arch.word()),
         from_paper: from_paper(typed, faults).scoped(arch.word()),
         adjust: worn.map(|tag| format!("/items/{}#adjust", tag.as_str())),

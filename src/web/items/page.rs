@@ -288,6 +288,7 @@ fn item_page(
         has_card: work.side == Side::Office && spare_card::given(work, item).is_some(),
         waiting: Waiting {
             lines: waiting::of_item(work, &item.tag, today),
+            questions: format!("/cases/{}/questions", work.case.number.as_str()),
         },
         actions,
         refusals: against,

@@ -147,11 +147,11 @@ fn lab_part(seen: Option<&Seen>, returned: &Returned) -> LinesPart {
     LinesPart {
         title: "Change the days",
         action: "/lab-days/lines",
-        hint: "All lines together are the list. A line that is emptied goes out of it.",
+        hint: "All lines together are the list. Clear a line to remove it.",
         lines: lines.map(|one| filled(lab_line(one), &shown)).collect(),
         going: Vec::new(),
         is_going: false,
-        button: "Put the list in force",
+        button: "Use this list",
         version: String::new(),
         post_key: String::new(),
         first_fault: None,

@@ -338,9 +338,17 @@ fn taken_out(row: &mut RowView) -> Vec<String> {
     let fields = row.fields_mut().filter(|field| !field.is_silent());
     let warnings = fields.flat_map(|field| std::mem::take(&mut field.warnings));
     let warnings: Vec<String> = warnings.collect();
+    // "Return 1: …" names its row itself.
+    let names_it = |words: &str| {
+        let head = words.split_once(':').map(|(head, _)| head);
+        head.is_some_and(|head| head.ends_with(&format!(" {number}")))
+    };
     let warnings = warnings.into_iter();
     warnings
-        .map(|words| format!("Row {number}: {words}"))
+        .map(|words| match names_it(&words) {
+            true => words,
+            false => format!("Row {number}: {words}"),
+        })
         .collect()
 }
 

@@ -63,7 +63,7 @@ async fn c14_some_boxes_come_later_and_what_is_in_them_stays_on_the_way() {
         .get(&format!("/items/{impression}"))
         .await
         .sees("on the way to Kiln Laboratory");
-    scene.tom.get("/").await.sees("Receive what is on the way");
+    scene.tom.get("/").await.sees("Check in the parcel");
     // The second receipt takes the rest.
     let rest = box_found(2, "intact", "A-18");
     scene
@@ -130,8 +130,8 @@ async fn c11_c15_a_broken_seal_holds_the_work_until_the_sender_has_signed_a_stat
         .await
         .is(303);
     for (who, to_do) in [
-        (&scene.dora, "Resolve what was found wrong"),
-        (&scene.tom, "Office: resolve what was found wrong"),
+        (&scene.dora, "Answer the problem on arrival"),
+        (&scene.tom, "Office: answer the problem on arrival"),
     ] {
         who.get("/")
             .await

@@ -328,6 +328,10 @@ async fn c5_a_cancellation_names_each_thing_and_what_is_scrapped_is_destroyed() 
     // Each thing says what becomes of it, and where the work stands nothing is asked that is over.
     let lab = scene.tom.get(&scene.at("")).await;
     lab.sees_not("send back or destroy what is named");
+    // That it is canceled is acknowledged, and not the revision too; and it is said as an alarm once.
+    lab.sees("Acknowledge: canceled");
+    assert_eq!(lab.count("form[action$='/acknowledge']"), 0);
+    lab.sees_not("acknowledge it.");
     let (case, heed) = (scene.at(""), scene.at("/heed"));
     scene.tom.send(&case, &heed, &[]).await.is(303);
     let page = scene.tom.get(&scene.at("")).await;
@@ -587,8 +591,8 @@ async fn c7_damage_in_the_house_and_a_later_finding_are_entered_on_the_items_pag
     // The sender answers for the one, the lab for the other.
     let tasks = scene.anna.get("/").await;
     tasks
-        .sees("Resolve what was found wrong")
-        .sees("Lab: resolve what was found wrong");
+        .sees("Answer the problem on arrival")
+        .sees("Lab: answer the problem on arrival");
 }
 
 /// Both have the form open; who answers second is told, and enters what he or she has found all the same.
@@ -674,7 +678,7 @@ async fn c10_what_is_lent_and_late_is_overdue_on_item_case_and_first_page() {
         .tom
         .get(&format!("/items/{tag}"))
         .await
-        .sees("borrowed, due back on Tue 3 Mar 2026");
+        .sees("on loan, due back on Tue 3 Mar 2026");
     scene.world.pass_minutes(3 * 24 * 60);
     let (tom, anna) = (
         scene.world.visitor("tom").await,
@@ -683,7 +687,7 @@ async fn c10_what_is_lent_and_late_is_overdue_on_item_case_and_first_page() {
     for who in [&tom, &anna] {
         who.get(&format!("/items/{tag}"))
             .await
-            .sees("overdue: borrowed, due back on Tue 3 Mar 2026");
+            .sees("on loan, due back on Tue 3 Mar 2026, 2 days late");
         who.get(&scene.at(""))
             .await
             .sees("It is on loan, and was due back on Tue 3 Mar 2026");

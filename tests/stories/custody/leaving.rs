@@ -116,7 +116,7 @@ async fn the_case_says_what_comes_next_and_offers_it_first() {
     // What is in a box is received first, though nothing is signed yet.
     scene.release(&scene.anna, &[&bite], &[]).await.is(303);
     let page = scene.tom.get(&scene.at("")).await;
-    page.sees("Your turn: receive what is on the way.");
+    page.sees("Your turn: check in the parcel.");
     scene
         .receive(&scene.tom, &[(&bite, "sound")], &[])
         .await

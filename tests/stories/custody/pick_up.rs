@@ -54,7 +54,7 @@ async fn c13_what_is_packed_waits_at_its_senders_until_the_pick_up_is_entered() 
     for who in [&scene.dora, &scene.tom] {
         who.get(&scene.at(""))
             .await
-            .sees(": receive what is on the way.")
+            .sees(": check in the parcel.")
             .sees("On the way to Kiln Laboratory: 2 items")
             .sees("Picked up by R. K. on Mon 2 Mar 2026")
             .sees("handed out by dora, Northgate Dental");

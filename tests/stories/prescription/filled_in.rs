@@ -266,7 +266,8 @@ async fn a_thing_of_one_jaw_is_chosen_from_those_that_are_not_of_the_other() {
         let (_, after) = page.split_once(&format!("name=\"{field}\"")).unwrap();
         after.split("</select>").next().unwrap().contains(title)
     };
-    let (upper, lower) = ("Provisional denture, upper", "Provisional denture, lower");
+    // The arch stands first: on a telephone the rest of the line is cut off.
+    let (upper, lower) = (">Upper: T", ">Lower: T");
     for (field, of_upper, of_lower) in [
         ("pattern.upper_item", true, false),
         ("pattern.lower_item", false, true),

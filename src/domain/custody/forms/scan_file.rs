@@ -11,7 +11,7 @@ command! {
     ScanForm;
     scan_shows: ScanOf = ScanOf::KIND, "What it shows", "", needed "Choose what it shows.";
     scan_item: ItemChoice = Kind::Listed, "Item", "What it shows; or the file itself, where it goes with the prescription in place of an impression.";
-    scan_unit: MeshUnit = MeshUnit::KIND, "Its numbers are", "Scanners write millimeters. A 3MF says it itself.", needed "Choose the unit.";
+    scan_unit: MeshUnit = MeshUnit::KIND, "Units", "Scanners write millimeters. A 3MF says it itself.", needed "Choose the unit.";
     scan_caption: String = long(TEXT_MOST), "Caption", "Nothing that names anybody.";
     scan_for_lab: bool = Kind::Tick, "For the lab", "";
     no_face: bool = Kind::Tick, "Mouth, model or work only: no face in it", "";

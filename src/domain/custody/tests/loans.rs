@@ -107,7 +107,7 @@ fn an_agreed_day_moves_the_day_of_a_loan_that_goes_with_the_work() {
         let found = loan(&facebow, &world.items, &world.case_state(), ordered);
         found.expect("lent").due_words(Some(AFTER))
     };
-    let with_work = "needed for the work, due back on Thu 12 Mar 2026";
+    let with_work = "due back on Thu 12 Mar 2026, 8 days late; still needed for the work";
     assert_eq!(said(&world, &ordered), with_work);
     let named = What::Promised(Promised {
         revision: 1,
@@ -125,7 +125,8 @@ fn an_agreed_day_moves_the_day_of_a_loan_that_goes_with_the_work() {
             note: String::new(),
         }),
     );
-    assert_eq!(said(&world, &ordered), "agreed until Wed 18 Mar 2026");
+    let agreed = "agreed until Wed 18 Mar 2026, 2 days late; still needed for the work";
+    assert_eq!(said(&world, &ordered), agreed);
     world.does(&tom(), registered("final upper", Lab, false));
     world.sends(&tom(), "h3", &["final upper"]);
     assert_eq!(asked(&world, &ordered, date!(2026 - 03 - 17)), []);

@@ -41,7 +41,7 @@ fn c1_the_case_waits_for_the_office_until_all_that_is_listed_has_come() {
     assert_eq!(named, ["facebow", "impression"]);
     // On its way it is nobody's task but the receiver's.
     world.sends(&anna(), "h2", &["facebow", "impression"]);
-    let receive = "the lab: receive what is on the way".to_owned();
+    let receive = "the lab: check in the parcel".to_owned();
     assert_eq!(
         said(&world, &ordered),
         (vec![Place::OnTheWay], vec![receive])
@@ -70,7 +70,7 @@ fn c1_the_office_hears_what_it_has_to_send_before_the_lab_has_received_or_read()
     let ordered = listing(&world, &["bite", "facebow"]);
     world.sends(&anna(), "h1", &["bite"]);
     let send = "the office: send what is listed as enclosed and has not come".to_owned();
-    let receive = "the lab: receive what is on the way".to_owned();
+    let receive = "the lab: check in the parcel".to_owned();
     assert_eq!(said(&world, &ordered).1, [receive, send.clone()]);
     world.takes(&tom(), "h1", &["bite"]);
     let unread = standing(&world.context(), &world.case_state(), &ordered, 0);
@@ -189,7 +189,7 @@ fn c3_a_case_of_which_one_arch_came_back_waits_for_both_sides() {
     assert_eq!(
         tasks,
         [
-            "the office: receive what is on the way",
+            "the office: check in the parcel",
             "the lab: make the work and hand it back"
         ]
     );
@@ -225,7 +225,7 @@ fn c3_what_only_goes_back_takes_no_work_along() {
     }
     world.does(&tom(), back);
     let make = "the lab: make the work and hand it back".to_owned();
-    let receive = "the office: receive what is on the way".to_owned();
+    let receive = "the office: check in the parcel".to_owned();
     let both = vec![receive, make.clone()];
     assert_eq!(said(&world, &ordered), (vec![Place::Lab], both));
     world.takes(&anna(), "h2", &["facebow"]);

@@ -178,7 +178,7 @@ fn c5_a_cancellation_says_of_each_thing_what_becomes_of_it() {
         let waiting = world.stands().waiting_for;
         waiting.iter().map(ToString::to_string).collect()
     };
-    assert_eq!(words(&world), ["the office: receive what is on the way"]);
+    assert_eq!(words(&world), ["the office: check in the parcel"]);
     // The cast that stays stands against no closing.
     world.takes(&anna(), "h2", &["facebow", "final upper"]);
     let close = "the office: close the canceled case".to_owned();

@@ -1031,7 +1031,7 @@ fn a_case_stands_where_its_things_are() {
         .iter()
         .map(ToString::to_string)
         .collect();
-    assert_eq!(waiting, ["the office: receive what is on the way"]);
+    assert_eq!(waiting, ["the office: check in the parcel"]);
     assert!(!to_fit(&world));
     world.takes(&anna(), "h2", &["bite", "final upper"]);
     assert_eq!(place(&world), Place::Office);

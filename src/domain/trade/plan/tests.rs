@@ -618,6 +618,9 @@ fn what_a_second_laboratory_does_is_done_on_the_day_it_is_wanted_back() {
         (Leg::Task(2), back)
     );
     assert_eq!(passed.lines[..3], at_home.lines[..3]);
+    // It waits for that day, whatever else takes longest.
+    assert_eq!((passed.decides, passed.awaits), (Some(3), Some(back)));
+    assert_eq!(at_home.awaits, None);
     // Flask, cure and remount 2, finish 1, the way 1: Tuesday, and on Wednesday in hands.
     assert_eq!(passed.lines[5].end, date!(2026 - 03 - 17));
     assert_eq!(passed.in_hands, date!(2026 - 03 - 18));
@@ -665,6 +668,7 @@ fn what_is_done_and_passed_on_all_the_same_leaves_when_it_is_back() {
     assert_eq!(passed.lines[1].end, today);
     assert_eq!(passed.in_hands, date!(2026 - 12 - 11));
     assert_eq!(passed.spare(), Some(-5));
+    assert_eq!((passed.decides, passed.awaits), (Some(2), Some(back)));
     // A day that is over puts nothing off that is done today; nor does any what has left the lab.
     let late = plan(&Job {
         passed: Some((1, date!(2026 - 11 - 30))),
