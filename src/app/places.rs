@@ -142,7 +142,8 @@ mod tests {
         let second = Duration::from_secs(1);
         let held = places.take(&account(1)).unwrap();
         assert!(places.wait(&account(2), second).await.is_none());
-        let (waited, ()) = tokio::join!(places.wait(&account(2), second), async {
+        let other = account(2);
+        let (waited, ()) = tokio::join!(places.wait(&other, second), async {
             tokio::task::yield_now().await;
             drop(held);
         });

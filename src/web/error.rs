@@ -78,6 +78,19 @@ impl WebError {
         }
     }
 
+    /// For how many seconds whoever has met this has to wait, as its page says.
+    pub fn wait_s(&self) -> Option<i64> {
+        match self {
+            WebError::App(error) => wait_s(error),
+            WebError::NotCarriedOut { why, .. } => match why.as_ref() {
+                WebError::App(error) => wait_s(error),
+                _ => None,
+            },
+            WebError::WrongAddresses { minutes } => Some(60 * minutes),
+            _ => None,
+        }
+    }
+
     /// Of whoever comes by an address that is a key: nobody has typed a password.
     pub fn by_address(error: AppError) -> WebError {
         match error {

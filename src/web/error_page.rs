@@ -2,8 +2,7 @@
 //! wildcard; the table below it pins every status.
 
 use super::error::{
-    ANOTHER_PERSON, BUSY, REFUSED, WebError, closed_words, refused_for, wait_s,
-    wrong_addresses_words,
+    ANOTHER_PERSON, BUSY, REFUSED, WebError, closed_words, refused_for, wrong_addresses_words,
 };
 use super::extract::encode;
 use super::frame::{Frame, reference, see_other};
@@ -338,15 +337,7 @@ impl IntoResponse for WebError {
         {
             return see_other(&format!("/sign-in?next={}", encode(next)));
         }
-        let seconds = match &self {
-            WebError::App(error) => wait_s(error),
-            WebError::NotCarriedOut { why, .. } => match why.as_ref() {
-                WebError::App(error) => wait_s(error),
-                _ => None,
-            },
-            WebError::WrongAddresses { minutes } => Some(60 * minutes),
-            _ => None,
-        };
+        let seconds = self.wait_s();
         // Whoever looks at the page has nothing to do but to wait.
         let asks_again = matches!(self, WebError::App(AppError::Counting));
         let refused = refused_for(&self);
