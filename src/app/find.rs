@@ -153,7 +153,9 @@ async fn moulds(app: &App, person: &Person, typed: &str) -> Result<Vec<ListedMou
     let labs = match side {
         Side::Lab => vec![(party.clone(), None)],
         Side::Office => {
-            let labs = held_houses(app, &mut conn, (side, party)).await?.into_iter();
+            let labs = held_houses(app, &mut conn, (side, party))
+                .await?
+                .into_iter();
             let labs = labs.map(|(lab, name)| (lab, Some(name)));
             labs.take(LABS_MOST).collect()
         }

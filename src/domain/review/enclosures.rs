@@ -1,7 +1,7 @@
 //! What is enclosed, how it was disinfected, and what is to come back.
 
 use super::criteria::{lacks, lacks_disinfection, names_no_disinfectant};
-use super::input::{Input, no, rows_named, rows_where, yes};
+use super::input::{Input, names_a_thing, no, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ASEPSIS, CDC, DRY, PRACTICE, TWO_AUDITS};
 use crate::domain::custody::item::{Item, ItemKind};
@@ -132,9 +132,7 @@ fn unsaid(input: &Input<'_>) -> Option<Hit> {
     if !lacks(input, 21) {
         return None;
     }
-    let rows = rows_where(input.enclosed(), |row| {
-        row.tag.is_none() && row.what.is_none()
-    });
+    let rows = rows_where(input.enclosed(), |row| !names_a_thing(row));
     match rows.first() {
         None => at("enclosed.0.tag", "Nothing is listed as enclosed."),
         Some(row) => at(

@@ -7,7 +7,7 @@ use super::sources::{ALGINATE, DEVICES, EXTENDED, FUNCTIONAL, OWN_RULE, PRACTICE
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::moments;
 use crate::domain::people::party::Side;
-use crate::domain::prescription::{Stage, SurfaceMaterial, SurfaceSource};
+use crate::domain::prescription::{Enclosed, Stage, SurfaceMaterial, SurfaceSource};
 use crate::domain::trade::material::{
     ALGINATE_TESTED_HOURS, Freshness, Verdict, functional_wear, minutes_between,
 };
@@ -335,8 +335,9 @@ fn has_surface_of(input: &Input<'_>, arch: Arch) -> bool {
 
 fn not_enclosed(input: &Input<'_>) -> Option<Hit> {
     let sent = input.rx.impression.source == Some(SurfaceSource::Impression);
-    // What has no tag may be it.
-    let tagged = input.enclosed().iter().all(|row| row.tag.is_some());
+    // What is named by words alone may be it.
+    let is_worded = |row: &Enclosed| row.tag.is_none() && row.what.is_some();
+    let tagged = !input.enclosed().iter().any(is_worded);
     if !sent || !tagged || !input.lists_enclosures() {
         return None;
     }
