@@ -1274,7 +1274,25 @@ fn p12_a_reline_of_the_denture_that_is_worn_is_asked_about() {
         let (document, mut setting) = (whole.document(&[], false), whole.setting());
         assert!(!ids(&review(&document, &setting)).contains(&RULE));
         (whole.context)(&mut setting);
-        assert!(ids(&review(&document, &setting)).contains(&RULE));
+        let said = |setting: &Setting| {
+            let found = review(&document, setting).into_iter();
+            let mut found = found.filter(|one| one.id == RULE);
+            found.next().map(|one| one.sentence)
+        };
+        let nothing = "The upper denture is sent, and by the record the patient has nothing else to wear in that jaw.";
+        assert_eq!(said(&setting).as_deref(), Some(nothing));
+        // One that is registered already only has to be fitted.
+        let duplicate = whole.tag("dup_u");
+        let state = setting.custody.get_mut(&duplicate);
+        state.expect("it has a state").holder = Holder::Office;
+        assert_eq!(
+            said(&setting),
+            Some(format!(
+                "The upper denture is sent, and by the record the patient wears nothing else in that jaw: {} {duplicate} is \
+                 at the office and not fitted.",
+                ItemKind::Duplicate.title(UPPER)
+            ))
+        );
     }
 }
 

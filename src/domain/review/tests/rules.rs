@@ -1323,6 +1323,44 @@ fn both_jaws_are_named_that_are_left_with_nothing_to_wear() {
     );
 }
 
+/// The lower of two is not signed with the reason of the upper.
+#[test]
+fn both_old_dentures_are_named_whose_place_is_unknown() {
+    let (document, mut setting) = changed(&[]);
+    let upper = sample::tag("old_upper").expect("a thing of the sample");
+    let lower = sample::tag("cast_lower").expect("a thing of the sample");
+    let item = setting.items.iter_mut().find(|item| item.tag == lower);
+    item.expect("a cast").kind = crate::domain::custody::item::ItemKind::OldDenture;
+    let said = |setting: &Setting| {
+        let found = review(&document, setting).into_iter();
+        let mut found = found.filter(|one| one.id.starts_with("old-denture-"));
+        found.next().map(|one| one.sentence)
+    };
+    assert_eq!(
+        said(&setting),
+        Some(format!(
+            "Where Old denture, lower {lower} is kept, or that it was destroyed, is not in the record."
+        ))
+    );
+    state(&mut setting, "old_upper").withheld = None;
+    assert_eq!(
+        said(&setting),
+        Some(format!(
+            "Where Old denture, upper {upper} and Old denture, lower {lower} are kept, or that they were destroyed, is \
+             not in the record."
+        ))
+    );
+    for name in ["old_upper", "cast_lower"] {
+        state(&mut setting, name).holder = Holder::Patient;
+    }
+    assert_eq!(
+        said(&setting),
+        Some(format!(
+            "Old denture, upper {upper} and Old denture, lower {lower} are with the patient."
+        ))
+    );
+}
+
 /// A shade that was approved again, and a height of a new record, are of this revision.
 #[test]
 fn what_was_seen_and_taken_again_is_not_of_the_revision_before() {
