@@ -4,6 +4,7 @@ use super::criteria::{lacks, lacks_disinfection, names_no_disinfectant};
 use super::input::{Input, names_a_thing, no, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ASEPSIS, CDC, DRY, PRACTICE, TWO_AUDITS};
+use crate::domain::custody::Holder;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::moments;
 use crate::domain::prescription::Enclosed;
@@ -190,11 +191,21 @@ fn plain(text: &str) -> String {
     words.join(" ").to_lowercase()
 }
 
+/// Whether an entry of a disinfection is of the way that is before this thing: none that is here again, or has been in the
+/// mouth since, is.
+fn is_of_this_way(input: &Input<'_>, tag: &Tag) -> bool {
+    input.state(tag).is_none_or(|state| {
+        let is_here = matches!(state.holder, Holder::Office | Holder::Patient);
+        state.disinfected || !is_here
+    })
+}
+
 /// What a row says of a disinfection against the entry of the office.
 fn off_its_entry(input: &Input<'_>) -> Option<Hit> {
     let mut rows = input.enclosed().iter().enumerate();
     let (row, field, said, done) = rows.find_map(|(row, enclosed)| {
-        let tag = enclosed.tag.as_ref()?;
+        let tag = enclosed.tag.as_ref();
+        let tag = tag.filter(|tag| is_of_this_way(input, tag))?;
         let mut entries = input.setting.disinfected.iter();
         let done = entries.find(|done| done.tag == *tag)?;
         let agent = enclosed.agent.as_ref()?.as_str();

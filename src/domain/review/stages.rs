@@ -75,6 +75,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "reset-height-unsaid",
+        height_unsaid,
+        "Only where it is answered with no does the lab mount the casts once more: otherwise it resets at the height that may be the wrong one.",
+        PRACTICE,
+    ),
+    caution(
         "reset-of-an-approved-try-in",
         reset_approved,
         "What is right need not be reset: an answer or the order is wrong.",
@@ -520,6 +526,15 @@ fn against_check(input: &Input<'_>) -> Option<Hit> {
             )
         })?
     })
+}
+
+fn height_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.has_stage(Stage::Reset) && input.rx.approval.height.is_none();
+    when(
+        wrong,
+        "approval.height",
+        "Reset, and it is not said whether height, bite and speech were right.",
+    )
 }
 
 /// Whether the height of a try-in was refused, and when.

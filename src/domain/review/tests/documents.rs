@@ -1585,6 +1585,11 @@ const SLIPS: &[Slip] = &[
     ),
     (
         Course::Reset,
+        &[("approval.height", "")],
+        &["reset-height-unsaid"],
+    ),
+    (
+        Course::Reset,
         &[("approval.arrangement", "yes"), ("approval.height", "yes")],
         &["reset-of-an-approved-try-in"],
     ),
