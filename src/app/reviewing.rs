@@ -7,6 +7,7 @@ use super::recorded::reference::names_office;
 use super::see_lists::lists_context;
 use super::whose_case::changed_past_us;
 use super::{App, AppError};
+use crate::domain::custody::came_in;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::fit::newest_found;
 use crate::domain::custody::follow_up::{FollowedBy, again_to_order};
@@ -210,6 +211,11 @@ pub async fn setting(
             .filter_map(|item| {
                 last_disinfection(&work.case.office, &work.events, &work.state, &item.tag)
             })
+            .collect(),
+        came_in: came_in(Side::Office, &work.events, &work.state),
+        out_on: line
+            .iter()
+            .filter_map(|one| Some((one.tag.clone(), one.to?.date())))
             .collect(),
         worn_upper: worn(Arch::Upper),
         worn_lower: worn(Arch::Lower),

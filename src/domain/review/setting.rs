@@ -16,6 +16,7 @@ use crate::domain::trade::lists::Lists;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, Tag};
+use std::collections::BTreeMap;
 use time::Date;
 
 /// A party or a person as the signed text will name it. What is missing is empty.
@@ -71,6 +72,10 @@ pub struct Setting {
     pub scans: Vec<FiledScan>,
     /// By which the office has disinfected each thing last.
     pub disinfected: Vec<Disinfected>,
+    /// The day on which each thing came to the office last.
+    pub came_in: BTreeMap<Tag, Date>,
+    /// The day on which each thing was taken out of the mouth last.
+    pub out_on: BTreeMap<Tag, Date>,
     /// What the patient wears in the upper jaw.
     pub worn_upper: Option<Tag>,
     /// In the lower jaw.

@@ -17,6 +17,7 @@ use crate::domain::trade::agreement;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::tenths;
+use crate::domain::values::moment::whole_day;
 
 /// The rules, in the order of their findings.
 pub const RULES: &[Rule] = &[
@@ -30,6 +31,12 @@ pub const RULES: &[Rule] = &[
         "approved-is-another-try-in",
         approved_other,
         "What was approved in the mouth is not what is finished.",
+        PRACTICE,
+    ),
+    caution(
+        "approval-before-the-try-in",
+        before_it_came,
+        "What came after that day was made or reset since: nobody has looked at it in the mouth as it stands now.",
         PRACTICE,
     ),
     caution(
@@ -315,6 +322,29 @@ fn approved_other(input: &Input<'_>) -> Option<Hit> {
             )
         })?
     })
+}
+
+/// A try-in that came from the lab only after the day on which it is said to be looked at.
+fn before_it_came(input: &Input<'_>) -> Option<Hit> {
+    let approval = &input.rx.approval;
+    let on = approval.on?.date();
+    let is_answered = finishes_a_try_in(input) || input.has_stage(Stage::Reset);
+    let is_pattern = input.rx.pattern.source == Some(PatternSource::TryIn);
+    let patterns = BOTH.into_iter().filter_map(|arch| input.pattern_of(arch));
+    let named = [&approval.item_upper, &approval.item_lower].into_iter();
+    let mut came = named
+        .flatten()
+        .chain(patterns.filter(|_| is_pattern))
+        .filter_map(|tag| Some((tag, *input.setting.came_in.get(tag)?)));
+    let (tag, came) = came.find(|(_, came)| is_answered && on < *came)?;
+    at(
+        "approval.on",
+        format!(
+            "The try-in is said to be looked at on {}, and {tag} came from the lab on {}.",
+            whole_day(on),
+            whole_day(came)
+        ),
+    )
 }
 
 /// Days from a try-in to its finish, from a record of finished dentures to its use. Common practice, no source.

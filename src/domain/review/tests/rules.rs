@@ -1499,6 +1499,8 @@ fn every_rule_stands_in_a_table() {
             "teeth-of-another-try-in",
             "shade-of-another-try-in",
             "approved-against-the-check",
+            "approval-before-the-try-in",
+            "surface-removed-while-worn",
             "cut-cast-not-sent",
             "height-of-before-the-reset",
             "height-of-another-try-in",
