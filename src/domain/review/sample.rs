@@ -185,6 +185,7 @@ pub fn setting() -> Setting {
         changed_at_chair: Vec::new(),
         unwritten_calls: Vec::new(),
         remake: None,
+        remakes: Vec::new(),
         card_changed: false,
         lists: lists(),
         named_of_others: Vec::new(),

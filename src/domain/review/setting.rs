@@ -6,6 +6,7 @@ use crate::domain::custody::FiledScan;
 use crate::domain::custody::UnwrittenCall;
 use crate::domain::custody::events::Disinfected;
 use crate::domain::custody::fit::FitFound;
+use crate::domain::custody::follow_up::WorkCause;
 use crate::domain::custody::item::Item;
 use crate::domain::form::Clock;
 use crate::domain::law::profile::CaseLaw;
@@ -96,6 +97,8 @@ pub struct Setting {
     pub unwritten_calls: Vec<UnwrittenCall>,
     /// The jaws of which a remake is agreed on and not ordered yet; none where none is.
     pub remake: Option<Arches>,
+    /// Remakes that came of a check since that revision was signed: of which jaws, and why. The lab may not have answered.
+    pub remakes: Vec<(Arches, Option<WorkCause>)>,
     /// Whether the patient's card says something else than that revision.
     pub card_changed: bool,
     /// The lab's moulds and the office's guides, as loaded.

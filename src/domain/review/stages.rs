@@ -649,7 +649,7 @@ fn old_height(input: &Input<'_>) -> Option<Hit> {
 }
 
 /// Whether a text named this thing as its bite record, or sent it.
-fn was_with(rx: &Prescription, tag: &Tag) -> bool {
+pub fn was_with(rx: &Prescription, tag: &Tag) -> bool {
     let mut enclosed = rx.enclosures.enclosed.iter();
     rx.jaw.item.as_ref() == Some(tag) || enclosed.any(|row| row.tag.as_ref() == Some(tag))
 }

@@ -1500,6 +1500,8 @@ fn every_rule_stands_in_a_table() {
             "shade-of-another-try-in",
             "approved-against-the-check",
             "approval-before-the-try-in",
+            "remake-of-what-was-wrong",
+            "remake-of-more-jaws",
             "surface-removed-while-worn",
             "cut-cast-not-sent",
             "height-of-before-the-reset",
