@@ -1,9 +1,14 @@
 //! The plan of a case's work: from what is signed, what is on record, and the days of both houses.
 
 use super::case_work::CaseWork;
+use super::custody_words::title_and_tag;
 use crate::clock::moment_in;
 use crate::domain::custody::progress::{PlanContext, Resting, SoFar};
-use crate::domain::custody::{Halt, PassedWork, bench_by_revision, case::Place, spares_at_the_lab};
+use crate::domain::custody::{
+    Condition, Ended, Halt, Hold, Lacking, NotCome, PassedWork, Trouble, bench_by_revision,
+    came_in, case::Place, spares_at_the_lab,
+};
+use crate::domain::people::party::Side;
 use crate::domain::prescription::{Prescription, Stage};
 use crate::domain::trade::calendar::{OpenDays, Way, next_open};
 use crate::domain::trade::lists::Lists;
@@ -13,6 +18,7 @@ use crate::domain::trade::plan::{Job, LabTask, Leg, NamedDay, Plan, Progress, pl
 use crate::domain::trade::steps::{Chain, Craft, WorkUnderWay, chains, longest};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::moment::Moment;
+use crate::domain::values::words::lowered;
 use time::Date;
 
 /// What is said of work that is at the lab again, while no prescription says what for.
@@ -39,6 +45,8 @@ pub struct Planned {
     pub at_once: Option<String>,
     /// The plan for each day on which what rests could go on; empty where nothing rests.
     pub if_goes_on: Vec<(Date, Plan)>,
+    /// What has still to happen, beside what rests, before the lab can go on.
+    pub still: Vec<String>,
     /// Why the parcels are not there sooner.
     pub waits: Vec<(Leg, Vec<ParcelWait>)>,
 }
@@ -246,6 +254,7 @@ pub(super) fn planned(
     let named = work.state.named_day(case.revision).map(|one| one.day);
     let treated = case.arches.treated();
     Ok(Some(Planned {
+        still: still_to_come(work, so_far.progress),
         named: plan_now.later_by_the_lab(named, &job),
         spares: spares_at_the_lab(&work.ordered, &work.items, &work.state, treated),
         chain: piece.chain,
@@ -258,6 +267,59 @@ pub(super) fn planned(
         tasks: piece.tasks,
         so_far,
     }))
+}
+
+/// What is listed as enclosed and has not come while the work is under way, and what came unfit and is answered for: after
+/// such an answer the record tells nothing of what is to come in its place until the list is signed anew, another thing of
+/// its kind comes, or the lab goes on.
+fn still_to_come(work: &CaseWork, progress: Progress) -> Vec<String> {
+    if !matches!(progress, Progress::Sent(_) | Progress::AtLab(_)) {
+        return Vec::new();
+    }
+    let comes = |one: &Lacking| {
+        let is_to_come = matches!(
+            one.how,
+            NotCome::Stays | NotCome::OnTheWay | NotCome::Missing
+        );
+        is_to_come.then(|| lowered(&title_and_tag(work, &one.tag)))
+    };
+    let names: Vec<String> = work.lacking().iter().filter_map(comes).collect();
+    let verb = if names.len() == 1 { "comes" } else { "come" };
+    let mut still = Vec::new();
+    if !names.is_empty() {
+        still.push(format!("{} {verb} today", names.join(" and ")));
+    }
+    let came = came_in(Side::Lab, &work.events, &work.state);
+    let answered = |hold: &Hold| {
+        let tag = hold.tag.as_ref()?;
+        let is_listed = work.ordered.enclosed.contains(tag);
+        let is_unfit = work.state.item(tag)?.condition != Condition::Sound;
+        let id = hold.ended_by.as_ref()?;
+        let at = work.events.iter().find(|event| event.id == *id)?.at;
+        let is_signed = work
+            .ordered
+            .since
+            .is_some_and(|since| since.unix_ms > at.unix_ms);
+        let went_on = work
+            .state
+            .bench
+            .iter()
+            .any(|one| one.at.unix_ms > at.unix_ms);
+        let kind = work.item(tag)?.kind;
+        let is_replaced = work.items.iter().any(|item| {
+            let other = item.kind == kind && item.tag != *tag;
+            other && came.get(&item.tag).is_some_and(|day| *day >= at.date())
+        });
+        let is_open = is_listed && is_unfit && !is_signed && !went_on && !is_replaced;
+        let name = lowered(&title_and_tag(work, tag));
+        is_open.then(|| format!("what was answered about the damaged {name} is done"))
+    };
+    let unfit = work.state.holds.iter().filter(|hold| {
+        let is_resolved = matches!(hold.ended, Some(Ended::Resolved(_)));
+        is_resolved && matches!(hold.trouble, Trouble::Damaged | Trouble::DamagedHere)
+    });
+    still.extend(unfit.filter_map(answered));
+    still
 }
 
 /// Why there is nothing to plan.

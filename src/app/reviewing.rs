@@ -7,9 +7,10 @@ use super::recorded::reference::names_office;
 use super::see_lists::lists_context;
 use super::whose_case::changed_past_us;
 use super::{App, AppError};
+use crate::domain::custody::came_in;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::fit::newest_found;
-use crate::domain::custody::follow_up::{FollowedBy, again_to_order};
+use crate::domain::custody::follow_up::{FollowedBy, again_to_order, remakes_since};
 use crate::domain::custody::mouth;
 use crate::domain::fill::last_disinfection;
 use crate::domain::form::{Clock, split_row_key};
@@ -211,6 +212,11 @@ pub async fn setting(
                 last_disinfection(&work.case.office, &work.events, &work.state, &item.tag)
             })
             .collect(),
+        came_in: came_in(Side::Office, &work.events, &work.state),
+        out_on: line
+            .iter()
+            .filter_map(|one| Some((one.tag.clone(), one.to?.date())))
+            .collect(),
         worn_upper: worn(Arch::Upper),
         worn_lower: worn(Arch::Lower),
         taken_out: [Arch::Upper, Arch::Lower]
@@ -231,6 +237,9 @@ pub async fn setting(
         changed_at_chair: work.changed_at_chair(),
         unwritten_calls: work.state.unwritten_calls(&work.ordered),
         remake: remake(work),
+        remakes: remakes_since(&work.state.follow_ups, work.ordered.since)
+            .map(|one| (one.arches, one.cause))
+            .collect(),
         card_changed: work.card_changed,
         lists,
         named_of_others: named_of_others(conn, &work.case, named_in).await?,

@@ -297,6 +297,27 @@ async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_sta
     case.is(200).sees_not(words);
 }
 
+/// The lab need not have answered: what was wrong is known to whoever writes the order.
+#[tokio::test]
+async fn a_remake_is_not_written_with_the_shade_that_was_its_cause() {
+    let scene = fitted().await;
+    let of_teeth = remake("both").map(|(key, text)| match key {
+        "work_cause" => (key, "teeth"),
+        _ => (key, text),
+    });
+    scene.follows_up(&scene.dora, &of_teeth).await.is(303);
+    scene.world.pass_minutes(1);
+    let again = [("order.kind", "remake")];
+    scene.write(&scene.dora, &again).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.sees("this of the first making is named again: shade B-20");
+    let other = [("shade.tab", "B-30")];
+    scene.write(&scene.dora, &other).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.sees_not("of the first making is named again")
+        .sees_not("without the number of the earlier case");
+}
+
 /// Common practice, no source: a remake is made in a case of its own, with the same lab or another.
 #[tokio::test]
 async fn an_agreed_remake_is_ordered_where_a_new_case_of_the_arch_is_opened_since() {

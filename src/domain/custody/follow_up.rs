@@ -205,6 +205,19 @@ pub fn again_to_order<'a>(
     entries.iter().filter(is_open)
 }
 
+/// The remakes that came of a check since the revision in force was signed, whatever the lab says to them; not those that
+/// were said anew.
+pub fn remakes_since(
+    entries: &[FollowUpEntry],
+    signed: Option<Moment>,
+) -> impl Iterator<Item = &FollowUpEntry> {
+    let is_since =
+        move |one: &FollowUpEntry| signed.is_none_or(|signed| one.at.unix_ms >= signed.unix_ms);
+    entries.iter().filter(move |one| {
+        one.followed_by == FollowedBy::Remake && is_since(one) && !is_said_anew(entries, one)
+    })
+}
+
 /// From so many hours after the fit on the check at 24 hours can be done: common practice, no source.
 pub const DAY_CHECK_HOURS: i64 = 12;
 
@@ -346,6 +359,22 @@ mod tests {
         let turned = [turned];
         assert!(again_to_order(&turned, Some(at(9)), &[]).next().is_some());
         assert!(again_to_order(&turned, Some(at(15)), &[]).next().is_none());
+    }
+
+    #[test]
+    fn a_remake_is_known_before_the_lab_has_answered_and_until_it_is_ordered() {
+        use FollowedBy::{Correction, Remake};
+        for (entries, signed, is_found) in [
+            (vec![entry(Remake, None)], None, true),
+            (vec![entry(Remake, None)], Some(-1), true),
+            (vec![entry(Remake, Some((10, false)))], Some(-1), true),
+            (vec![entry(Remake, None)], Some(1), false),
+            (vec![entry(Correction, None)], None, false),
+            (vec![], None, false),
+        ] {
+            let found = remakes_since(&entries, signed.map(at)).next();
+            assert_eq!(found.is_some(), is_found, "{entries:?} {signed:?}");
+        }
     }
 
     #[test]

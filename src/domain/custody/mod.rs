@@ -12,6 +12,7 @@ mod at_hand; // what a house has in hand
 mod balance; // what came back of what went out
 pub mod bench; // steps at the lab's bench
 pub mod by_revision; // by which revision an entry is made
+mod came_in; // when things came to a house
 mod card_since; // the card says otherwise than what was signed
 pub mod case; // a case and where it stands
 pub mod case_actions; // what can be done with a case, the likeliest first
@@ -91,6 +92,7 @@ mod worn; // what goes in and comes out
 
 pub use absent::{absent, stays_behind};
 pub use balance::Balance;
+pub use came_in::came_in;
 pub use card_since::CardSince;
 pub use case_state::CaseState;
 pub use casts::{UnregisteredCast, is_cast, last_day_of_casts, unregistered_casts};

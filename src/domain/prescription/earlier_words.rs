@@ -18,6 +18,8 @@ const TITLES: &[(u32, Before)] = &[(5, TITLES_TO_THE_FOURTH), (9, TITLES_TO_THE_
 /// The words of choices before: the first sheet with others, the key of the field, the stored word, and what was shown.
 const CHOICES: &[(u32, &str, &str, &str)] = &[
     (7, "cast_trim.by", "dentist", "the dentist has cut it"),
+    (9, "pattern.source", "try_in", "the approved try-in"),
+    (9, "guidance.source", "record", "protrusive record enclosed"),
     (
         SPELLED_SINCE,
         "base.strengthening",

@@ -498,7 +498,7 @@ fn base(input: &Input<'_>) -> bool {
 }
 
 fn enclosed(input: &Input<'_>) -> bool {
-    input.lists_enclosures() || input.sends_files_alone()
+    input.names_each_enclosure() || input.sends_files_alone()
 }
 
 /// Whether a row of the list has to say how it was disinfected, and does not. What is not known to be

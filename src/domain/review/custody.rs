@@ -51,7 +51,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "worn-denture-leaves",
         leaves,
-        "While it is at the lab, the patient has nothing to wear in that jaw: register the duplicate, and fit it, before this one leaves.",
+        "While it is at the lab, the patient has nothing to wear in that jaw: a duplicate is registered and fitted before this one leaves.",
         PRACTICE,
     ),
     caution(
@@ -534,12 +534,25 @@ fn leaves(input: &Input<'_>) -> Option<Hit> {
             "these jaws",
         ),
     };
-    at(
-        "case.items",
-        format!(
+    // A duplicate that is registered and here only has to be fitted.
+    let is_ready = |item: &&Item| {
+        let state = input.state(&item.tag);
+        item.kind == ItemKind::Duplicate
+            && item.arch.is_some_and(|arch| jaws.contains(&arch))
+            && state.is_some_and(|state| state.is_there() && state.holder == Holder::Office)
+    };
+    let sent = |item: &Item| input.enclosed_items().any(|(_, one)| one.tag == item.tag);
+    let ready = input.setting.items.iter().filter(is_ready);
+    let sentence = match all_named(ready.filter(|item| !sent(item))) {
+        None => format!(
             "{subject} sent, and by the record the patient has nothing else to wear in {what}."
         ),
-    )
+        Some((names, is_one)) => format!(
+            "{subject} sent, and by the record the patient wears nothing else in {what}: {names} {} at the office and not fitted.",
+            if is_one { "is" } else { "are" }
+        ),
+    };
+    at("case.items", sentence)
 }
 
 fn worn(input: &Input<'_>) -> Option<Hit> {
@@ -597,6 +610,15 @@ fn old_dentures<'a>(input: &Input<'a>) -> impl Iterator<Item = &'a Item> {
         .filter(|item| item.kind == ItemKind::OldDenture)
 }
 
+/// Things by their titles and tags, and whether it is one; none where there is none.
+fn all_named<'a>(items: impl Iterator<Item = &'a Item>) -> Option<(String, bool)> {
+    let names: Vec<String> = items
+        .map(|item| format!("{} {}", item.title(), item.tag))
+        .collect();
+    let is_one = names.len() == 1;
+    (!names.is_empty()).then(|| (names.join(" and "), is_one))
+}
+
 fn old_with_patient(input: &Input<'_>) -> Option<Hit> {
     // What is worn in its place makes it a danger; while it is what the patient wears, it is not.
     let is_replaced = |item: &Item| {
@@ -612,11 +634,9 @@ fn old_with_patient(input: &Input<'_>) -> Option<Hit> {
             .is_some_and(|state| state.gone.is_none() && state.holder == Holder::Patient);
         with_patient && is_replaced(item)
     };
-    let item = old_dentures(input).find(is_there)?;
-    at(
-        "case.items",
-        format!("{} {} is with the patient.", item.title(), item.tag),
-    )
+    let (names, is_one) = all_named(old_dentures(input).filter(is_there))?;
+    let verb = if is_one { "is" } else { "are" };
+    at("case.items", format!("{names} {verb} with the patient."))
 }
 
 fn old_unknown(input: &Input<'_>) -> Option<Hit> {
@@ -629,14 +649,14 @@ fn old_unknown(input: &Input<'_>) -> Option<Hit> {
                     && state.withheld.is_none())
         }
     };
-    let item = old_dentures(input).find(is_lost)?;
+    let (names, is_one) = all_named(old_dentures(input).filter(is_lost))?;
+    let said = match is_one {
+        true => "is kept, or that it was destroyed",
+        false => "are kept, or that they were destroyed",
+    };
     at(
         "case.items",
-        format!(
-            "Where {} {} is kept, or that it was destroyed, is not in the record.",
-            item.title(),
-            item.tag
-        ),
+        format!("Where {names} {said}, is not in the record."),
     )
 }
 

@@ -1,9 +1,10 @@
 //! What is enclosed, how it was disinfected, and what is to come back.
 
 use super::criteria::{lacks, lacks_disinfection, names_no_disinfectant};
-use super::input::{Input, no, rows_named, rows_where, yes};
+use super::input::{Input, names_a_thing, no, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ASEPSIS, CDC, DRY, PRACTICE, TWO_AUDITS};
+use crate::domain::custody::Holder;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::moments;
 use crate::domain::prescription::Enclosed;
@@ -132,9 +133,7 @@ fn unsaid(input: &Input<'_>) -> Option<Hit> {
     if !lacks(input, 21) {
         return None;
     }
-    let rows = rows_where(input.enclosed(), |row| {
-        row.tag.is_none() && row.what.is_none()
-    });
+    let rows = rows_where(input.enclosed(), |row| !names_a_thing(row));
     match rows.first() {
         None => at("enclosed.0.tag", "Nothing is listed as enclosed."),
         Some(row) => at(
@@ -192,11 +191,21 @@ fn plain(text: &str) -> String {
     words.join(" ").to_lowercase()
 }
 
+/// Whether an entry of a disinfection is of the way that is before this thing: none that is here again, or has been in the
+/// mouth since, is.
+fn is_of_this_way(input: &Input<'_>, tag: &Tag) -> bool {
+    input.state(tag).is_none_or(|state| {
+        let is_here = matches!(state.holder, Holder::Office | Holder::Patient);
+        state.disinfected || !is_here
+    })
+}
+
 /// What a row says of a disinfection against the entry of the office.
 fn off_its_entry(input: &Input<'_>) -> Option<Hit> {
     let mut rows = input.enclosed().iter().enumerate();
     let (row, field, said, done) = rows.find_map(|(row, enclosed)| {
-        let tag = enclosed.tag.as_ref()?;
+        let tag = enclosed.tag.as_ref();
+        let tag = tag.filter(|tag| is_of_this_way(input, tag))?;
         let mut entries = input.setting.disinfected.iter();
         let done = entries.find(|done| done.tag == *tag)?;
         let agent = enclosed.agent.as_ref()?.as_str();

@@ -7,7 +7,7 @@ use super::sources::{ALGINATE, DEVICES, EXTENDED, FUNCTIONAL, OWN_RULE, PRACTICE
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::moments;
 use crate::domain::people::party::Side;
-use crate::domain::prescription::{Stage, SurfaceMaterial, SurfaceSource};
+use crate::domain::prescription::{Enclosed, Stage, SurfaceMaterial, SurfaceSource};
 use crate::domain::trade::material::{
     ALGINATE_TESTED_HOURS, Freshness, Verdict, functional_wear, minutes_between,
 };
@@ -66,6 +66,12 @@ pub const RULES: &[Rule] = &[
         "surface-out-before-it-was-in",
         reversed,
         "What has left the mouth was in it before: a digit has slipped.",
+        PRACTICE,
+    ),
+    caution(
+        "surface-removed-while-worn",
+        removed_while_worn,
+        "What is worn on presses the surface out of its form: the day is another one, or the surface is.",
         PRACTICE,
     ),
     caution(
@@ -335,8 +341,9 @@ fn has_surface_of(input: &Input<'_>, arch: Arch) -> bool {
 
 fn not_enclosed(input: &Input<'_>) -> Option<Hit> {
     let sent = input.rx.impression.source == Some(SurfaceSource::Impression);
-    // What has no tag may be it.
-    let tagged = input.enclosed().iter().all(|row| row.tag.is_some());
+    // What is named by words alone may be it.
+    let is_worded = |row: &Enclosed| row.tag.is_none() && row.what.is_some();
+    let tagged = !input.enclosed().iter().any(is_worded);
     if !sent || !tagged || !input.lists_enclosures() {
         return None;
     }
@@ -350,6 +357,37 @@ fn not_enclosed(input: &Input<'_>) -> Option<Hit> {
             arch.shown()
         ),
     )
+}
+
+/// A denture that is relined, and that the record has in the mouth after the day on which its impression left it.
+fn removed_while_worn(input: &Input<'_>) -> Option<Hit> {
+    let removed = input.rx.impression.removed_on?.date();
+    let is_relined = input.has_stage(Stage::Reline) || input.has_stage(Stage::Rebase);
+    // An impression of its own is not in the denture.
+    let mut sent = input.enclosed_items();
+    if !is_relined || sent.any(|(_, item)| item.kind == ItemKind::Impression) {
+        return None;
+    }
+    let reline = &input.rx.reline;
+    let mut named = [&reline.item, &reline.other_item].into_iter().flatten();
+    named.find_map(|tag| {
+        let mut arches = BOTH.into_iter();
+        let is_worn = arches.any(|arch| input.setting.worn(arch) == Some(tag));
+        let by_record = match input.setting.out_on.get(tag) {
+            _ if is_worn && removed < input.setting.today => format!("the patient wears {tag}"),
+            Some(out) if !is_worn && removed < *out => {
+                format!("{tag} was in the mouth until {}", whole_day(*out))
+            }
+            _ => return None,
+        };
+        at(
+            "impression.removed_on",
+            format!(
+                "The tissue surface is said to have left the mouth on {}, and by the record {by_record}.",
+                whole_day(removed)
+            ),
+        )
+    })
 }
 
 fn functional_alginate(input: &Input<'_>) -> Option<Hit> {

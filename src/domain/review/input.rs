@@ -234,11 +234,15 @@ impl<'a> Input<'a> {
         })
     }
 
-    /// Whether the list of what is enclosed is there and names each thing. Otherwise that alone is asked
-    /// for: the row without a name may be what another rule misses.
+    /// Whether the list of what is enclosed is there and names something. Otherwise that alone is asked for. A row with
+    /// neither tag nor words is none of the things that another rule misses.
     pub fn lists_enclosures(&self) -> bool {
-        let named = |row: &Enclosed| row.tag.is_some() || row.what.is_some();
-        !self.enclosed().is_empty() && self.enclosed().iter().all(named)
+        self.enclosed().iter().any(names_a_thing)
+    }
+
+    /// Whether that list is there, and each of its rows names its thing.
+    pub fn names_each_enclosure(&self) -> bool {
+        !self.enclosed().is_empty() && self.enclosed().iter().all(names_a_thing)
     }
 
     /// Whether there is a denture or wax-up to work from.
@@ -286,6 +290,11 @@ impl<'a> Input<'a> {
         jaw.item.is_some()
             || (jaw.material.is_some() && jaw.position != Some(JawPosition::Intercuspation))
     }
+}
+
+/// Whether a row of what is enclosed says by its tag or in words what it is.
+pub fn names_a_thing(row: &Enclosed) -> bool {
+    row.tag.is_some() || row.what.is_some()
 }
 
 /// Answered with yes; an open question is not.

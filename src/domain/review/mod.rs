@@ -35,6 +35,7 @@ mod pattern;
 mod plane;
 mod posterior;
 mod reasons;
+mod remake;
 mod rule;
 pub mod sample;
 mod seal;
@@ -121,6 +122,7 @@ const RULES: &[(&str, &[Rule])] = &[
     (NO_PART, parties::RULES),
     ("order", order::RULES),
     ("order", clear_copy::RULES),
+    ("order", remake::RULES),
     (NO_PART, special::RULES),
     ("order", stages::RULES),
     ("pattern", pattern::RULES),

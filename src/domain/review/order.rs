@@ -9,6 +9,7 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, OWN_RULE, PRACTICE};
 use crate::domain::custody::Holder;
 use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::people::party::Side;
 use crate::domain::prescription::{
     Course, MakerOfSpare, Opposing, OrderKind, PatternSource, Piece, Prescription, ScanShows,
     SpareArch, Stage, Strengthening,
@@ -629,11 +630,23 @@ fn remake_reason(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// Whether the lab has made a denture in this case, or makes one again: its own number is the earlier one.
+fn was_made_here(input: &Input<'_>) -> bool {
+    if input.setting.remake.is_some() {
+        return true;
+    }
+    let mut items = input.setting.items.iter();
+    items.any(|item| {
+        let state = input.state(&item.tag);
+        item.kind.is_wearable() && state.is_some_and(|state| state.home == Side::Lab)
+    })
+}
+
 fn earlier_case(input: &Input<'_>) -> Option<Hit> {
     let order = &input.rx.order;
     let continues = matches!(order.kind, Some(OrderKind::Remake | OrderKind::Correction));
     when(
-        continues && order.earlier_case.is_none(),
+        continues && order.earlier_case.is_none() && !was_made_here(input),
         "order.earlier_case",
         "A remake or correction is ordered without the number of the earlier case.",
     )

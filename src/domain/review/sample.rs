@@ -19,6 +19,7 @@ use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::tooth::Numbering;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use time::Date;
 use time::macros::date;
@@ -172,6 +173,8 @@ pub fn setting() -> Setting {
         custody,
         scans: Vec::new(),
         disinfected: Vec::new(),
+        came_in: BTreeMap::new(),
+        out_on: BTreeMap::new(),
         worn_upper: tag("duplicate_upper"),
         worn_lower: tag("duplicate_lower"),
         taken_out: Vec::new(),
@@ -182,6 +185,7 @@ pub fn setting() -> Setting {
         changed_at_chair: Vec::new(),
         unwritten_calls: Vec::new(),
         remake: None,
+        remakes: Vec::new(),
         card_changed: false,
         lists: lists(),
         named_of_others: Vec::new(),

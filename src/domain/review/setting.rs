@@ -6,6 +6,7 @@ use crate::domain::custody::FiledScan;
 use crate::domain::custody::UnwrittenCall;
 use crate::domain::custody::events::Disinfected;
 use crate::domain::custody::fit::FitFound;
+use crate::domain::custody::follow_up::WorkCause;
 use crate::domain::custody::item::Item;
 use crate::domain::form::Clock;
 use crate::domain::law::profile::CaseLaw;
@@ -16,6 +17,7 @@ use crate::domain::trade::lists::Lists;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, Tag};
+use std::collections::BTreeMap;
 use time::Date;
 
 /// A party or a person as the signed text will name it. What is missing is empty.
@@ -71,6 +73,10 @@ pub struct Setting {
     pub scans: Vec<FiledScan>,
     /// By which the office has disinfected each thing last.
     pub disinfected: Vec<Disinfected>,
+    /// The day on which each thing came to the office last.
+    pub came_in: BTreeMap<Tag, Date>,
+    /// The day on which each thing was taken out of the mouth last.
+    pub out_on: BTreeMap<Tag, Date>,
     /// What the patient wears in the upper jaw.
     pub worn_upper: Option<Tag>,
     /// In the lower jaw.
@@ -91,6 +97,8 @@ pub struct Setting {
     pub unwritten_calls: Vec<UnwrittenCall>,
     /// The jaws of which a remake is agreed on and not ordered yet; none where none is.
     pub remake: Option<Arches>,
+    /// Remakes that came of a check since that revision was signed: of which jaws, and why. The lab may not have answered.
+    pub remakes: Vec<(Arches, Option<WorkCause>)>,
     /// Whether the patient's card says something else than that revision.
     pub card_changed: bool,
     /// The lab's moulds and the office's guides, as loaded.

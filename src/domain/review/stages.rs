@@ -17,6 +17,7 @@ use crate::domain::trade::agreement;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::tenths;
+use crate::domain::values::moment::whole_day;
 
 /// The rules, in the order of their findings.
 pub const RULES: &[Rule] = &[
@@ -30,6 +31,12 @@ pub const RULES: &[Rule] = &[
         "approved-is-another-try-in",
         approved_other,
         "What was approved in the mouth is not what is finished.",
+        PRACTICE,
+    ),
+    caution(
+        "approval-before-the-try-in",
+        before_it_came,
+        "What came after that day was made or reset since: nobody has looked at it in the mouth as it stands now.",
         PRACTICE,
     ),
     caution(
@@ -72,6 +79,12 @@ pub const RULES: &[Rule] = &[
         "approved-without-the-patient",
         approved_alone,
         "Who is to wear the teeth has not seen them, and after the finish they cannot be moved.",
+        PRACTICE,
+    ),
+    caution(
+        "reset-height-unsaid",
+        height_unsaid,
+        "Only where it is answered with no does the lab mount the casts once more: otherwise it resets at the height that may be the wrong one.",
         PRACTICE,
     ),
     caution(
@@ -311,6 +324,29 @@ fn approved_other(input: &Input<'_>) -> Option<Hit> {
     })
 }
 
+/// A try-in that came from the lab only after the day on which it is said to be looked at.
+fn before_it_came(input: &Input<'_>) -> Option<Hit> {
+    let approval = &input.rx.approval;
+    let on = approval.on?.date();
+    let is_answered = finishes_a_try_in(input) || input.has_stage(Stage::Reset);
+    let is_pattern = input.rx.pattern.source == Some(PatternSource::TryIn);
+    let patterns = BOTH.into_iter().filter_map(|arch| input.pattern_of(arch));
+    let named = [&approval.item_upper, &approval.item_lower].into_iter();
+    let mut came = named
+        .flatten()
+        .chain(patterns.filter(|_| is_pattern))
+        .filter_map(|tag| Some((tag, *input.setting.came_in.get(tag)?)));
+    let (tag, came) = came.find(|(_, came)| is_answered && on < *came)?;
+    at(
+        "approval.on",
+        format!(
+            "The try-in is said to be looked at on {}, and {tag} came from the lab on {}.",
+            whole_day(on),
+            whole_day(came)
+        ),
+    )
+}
+
 /// Days from a try-in to its finish, from a record of finished dentures to its use. Common practice, no source.
 const FRESH_DAYS: i64 = 28;
 
@@ -522,6 +558,15 @@ fn against_check(input: &Input<'_>) -> Option<Hit> {
     })
 }
 
+fn height_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.has_stage(Stage::Reset) && input.rx.approval.height.is_none();
+    when(
+        wrong,
+        "approval.height",
+        "Reset, and it is not said whether height, bite and speech were right.",
+    )
+}
+
 /// Whether the height of a try-in was refused, and when.
 fn refused(input: &Input<'_>) -> Option<Option<Day>> {
     let approval = &input.rx.approval;
@@ -604,7 +649,7 @@ fn old_height(input: &Input<'_>) -> Option<Hit> {
 }
 
 /// Whether a text named this thing as its bite record, or sent it.
-fn was_with(rx: &Prescription, tag: &Tag) -> bool {
+pub fn was_with(rx: &Prescription, tag: &Tag) -> bool {
     let mut enclosed = rx.enclosures.enclosed.iter();
     rx.jaw.item.as_ref() == Some(tag) || enclosed.any(|row| row.tag.as_ref() == Some(tag))
 }

@@ -62,7 +62,7 @@ pub fn sheet_asking(of: &SheetOf<'_>, telephone: &str) -> Sheet {
     let strip = strip(&mut fields, prescription);
     let parcel = parcel(&mut fields, document);
     let record = record(&mut fields);
-    let mounting = mounting(&mut fields);
+    let mounting = mounting(&mut fields, before.is_some());
     let (is_fourth, is_ninth) = (fields.is_fourth(), fields.is_ninth());
     let first = first(&mut fields).last(is_ninth);
     let surface = surface(&mut fields);
@@ -196,7 +196,7 @@ fn record(fields: &mut SheetFields) -> List {
     with_tag("Bite record", tag, entries)
 }
 
-fn mounting(fields: &mut SheetFields) -> List {
+fn mounting(fields: &mut SheetFields, is_later: bool) -> List {
     let tag = fields.say(&[value("facebow.item")], None);
     let mut entries = fields.lines(MOUNTING);
     if fields.is_ninth() {
@@ -207,6 +207,15 @@ fn mounting(fields: &mut SheetFields) -> List {
         );
         let kept = fields.say(&[kept.strong()], None);
         add_to(&mut entries, "Record", "; ", kept);
+        // What went with an earlier text and is not in this list stayed where it is.
+        let mut rows = 0..fields.rows("enclosed");
+        let tag = fields.raw("guidance.item").filter(|_| is_later);
+        let is_there =
+            tag.is_some() && !rows.any(|row| fields.raw_in("enclosed.#.tag", row) == tag);
+        if is_there {
+            let words = ("protrusive record", "protrusive record at the lab");
+            reword(&mut entries, "guidance.source", words);
+        }
     }
     with_tag("Facebow, articulator", tag, entries)
 }

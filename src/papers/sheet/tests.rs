@@ -727,6 +727,32 @@ fn signed_words_are_spelled_as_the_pages_are_since_the_ninth_sheet() {
     assert_eq!(changed(&sheet), [""; 0]);
 }
 
+/// From the set-up on it lies at the lab, and a list of what is enclosed that lacks it is right.
+#[test]
+fn a_protrusive_record_that_stayed_at_the_lab_is_not_called_enclosed_since_the_ninth_sheet() {
+    let record = sample::tag_text("cast_lower");
+    let fields = [
+        ("guidance.source", "record"),
+        ("guidance.item", record.as_str()),
+    ];
+    let sent = [&fields[..], &[("enclosed.5.tag", record.as_str())]].concat();
+    let said = |fields: &[(&str, &str)], is_later: bool, number: u32| {
+        let before = with(&sent, number);
+        let before = is_later.then_some(&before);
+        let sheet = signed(&with(fields, number), before, Paper::A4);
+        lines(&sheet.mounting).join("\n")
+    };
+    assert!(said(&fields, true, 9).contains("protrusive record at the lab"));
+    for (fields, is_later) in [(&sent[..], true), (&sent[..], false), (&fields[..], false)] {
+        let words = said(fields, is_later, 9);
+        assert!(
+            words.contains("protrusive record") && !words.contains("at the lab"),
+            "{words}"
+        );
+    }
+    assert!(said(&fields, true, 8).contains("protrusive record enclosed"));
+}
+
 #[test]
 fn rims_a_pin_and_the_guidance_have_room_at_the_bench_since_the_fourth_sheet() {
     let fields = [
@@ -1411,6 +1437,7 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_seventh_sheet() {
     };
     assert!(order(7).contains("the try-in") && order(7).contains("reset with the changes listed"));
     assert!(!order(7).contains("approved") && order(6).contains("the approved try-in"));
+    assert!(order(9).contains("the try-in") && !order(9).contains("approved"));
     // Whose height was refused is mounted again, and no change need be listed.
     let empty = typed(&sample::raw()).pattern.changes.len();
     let empty: Vec<String> = [

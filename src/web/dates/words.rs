@@ -70,21 +70,26 @@ fn to_insertion(dates: &CaseDates, in_hands: Date, before: Option<i64>) -> Strin
     }
 }
 
-/// On what it hangs that the work goes on today.
+/// On what it hangs that the work goes on today: what rests, and what is still to come.
 fn condition(planned: &Planned) -> Option<String> {
-    let Some(resting) = planned.resting() else {
+    let rests = planned.resting().map(|resting| {
+        let words = match resting {
+            Resting::Question(_) => "the open question is answered today",
+            Resting::Promised => "the promised revision is signed today",
+            Resting::FoundWrong(_) => "what was found wrong is resolved today",
+            Resting::Halted(Halt::Paused | Halt::Stopped | Halt::Cancelled) => {
+                "the work goes on today"
+            }
+        };
+        words.to_owned()
+    });
+    let done_for = || {
         let done_for = planned.so_far.done_for?;
-        return Some(format!("If what is done for revision {done_for} stands"));
+        Some(format!("what is done for revision {done_for} stands"))
     };
-    let words = match resting {
-        Resting::Question(_) => "If the open question is answered today",
-        Resting::Promised => "If the promised revision is signed today",
-        Resting::FoundWrong(_) => "If what was found wrong is resolved today",
-        Resting::Halted(Halt::Paused | Halt::Stopped | Halt::Cancelled) => {
-            "If the work goes on today"
-        }
-    };
-    Some(words.to_owned())
+    let first = rests.or_else(done_for).into_iter();
+    let all: Vec<String> = first.chain(planned.still.iter().cloned()).collect();
+    (!all.is_empty()).then(|| format!("If {}", all.join(" and ")))
 }
 
 /// A day later than the plan that the lab has named: "The lab says Tue 29 Dec, 6 working days later than asked (Mon 21 Dec)"

@@ -109,14 +109,52 @@ async fn c1_what_is_listed_is_ticked_and_what_stays_is_asked_named_and_waited_fo
         .get(&scene.at("/history"))
         .await
         .sees("Listed as enclosed, and stays here for now");
+    let days = scene.at("/dates");
+    let planned = scene.dora.get(&days).await;
+    planned.sees("comes today the work is back on");
     // A revision that does not list it lets the work begin.
     scene.sign(&[("enclosed.1.tag", "")]).await.is(303);
     acknowledge(&scene, 2).await;
+    let planned = scene.dora.get(&days).await;
+    planned.sees("As it stands the work is back on");
     scene
         .tom
         .get("/")
         .await
         .sees("Make the work and hand it back");
+}
+
+#[tokio::test]
+async fn the_day_of_the_work_names_what_is_still_to_come() {
+    let (scene, things, facebow) = listed().await;
+    let without = format!("{facebow}.take");
+    let anyway = [(without.as_str(), ""), ("stays", "yes")];
+    scene
+        .release(&scene.anna, &[&things.bite], &anyway)
+        .await
+        .is(303);
+    let note = format!("{}.note", things.bite);
+    let torn = [(note.as_str(), "torn through")];
+    scene
+        .receive(&scene.tom, &[(&things.bite, "damaged")], &torn)
+        .await
+        .is(303);
+    let days = scene.at("/dates");
+    let page = scene.dora.get(&days).await;
+    page.sees("If what was found wrong is resolved today and facebow record")
+        .sees("comes today the work is back on");
+    let said = [
+        ("reason", "it fell"),
+        ("done", "a new one is taken"),
+        ("password", PASSWORD),
+    ];
+    let holds = scene.at("/holds");
+    scene.anna.send(&holds, &holds, &said).await.is(303);
+    // The new one is nowhere yet.
+    let page = scene.dora.get(&days).await;
+    page.sees("If facebow record")
+        .sees("comes today and what was answered about the damaged bite record")
+        .sees("is done the work is back on");
 }
 
 #[tokio::test]

@@ -45,6 +45,28 @@ fn said(raw: &mut Raw, thing: &str, word: usize) -> (Outcome, bool) {
     }
 }
 
+#[test]
+fn the_day_on_which_a_thing_came_is_that_of_its_last_receipt_in_that_house() {
+    use crate::domain::custody::came_in;
+    let mut world = World::begun();
+    let day = |world: &World, side, thing: &str| {
+        came_in(side, &world.events, &world.case_state())
+            .get(&tag(thing))
+            .copied()
+    };
+    assert_eq!(day(&world, Side::Office, "bite"), None);
+    world.sends(&anna(), "h1", &["bite", "facebow"]);
+    let items = [
+        found("bite", Outcome::Sound, true),
+        found("facebow", Outcome::Missing, false),
+    ];
+    world.does(&tom(), received("h1", Side::Lab, &items));
+    let first = Moment::new(world.now_ms, 60).date();
+    assert_eq!(day(&world, Side::Lab, "bite"), Some(first));
+    assert_eq!(day(&world, Side::Lab, "facebow"), None);
+    assert_eq!(day(&world, Side::Office, "bite"), None);
+}
+
 /// Of two parcels the second one is here: the button takes what is new, not what the first one had lacked.
 #[test]
 fn all_as_described_does_not_find_what_was_said_to_be_missing() {

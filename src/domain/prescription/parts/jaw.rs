@@ -158,7 +158,7 @@ part! {
 choices! {
     /// Where the guidance values come from.
     GuidanceSource {
-        Record = "record", "protrusive record enclosed";
+        Record = "record", "protrusive record";
         Values = "values", "values given here";
         Average = "average", "average values of the lab’s articulator";
     }

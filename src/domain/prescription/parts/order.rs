@@ -86,7 +86,7 @@ choices! {
     PatternSource {
         Provisional = "provisional", "the provisional denture enclosed";
         Duplicate = "duplicate", "a duplicate of the provisional";
-        TryIn = "try_in", "the approved try-in";
+        TryIn = "try_in", "the try-in";
         OldDenture = "old_denture", "the old denture";
         None = "none", "no pattern: set up from the records";
     }

@@ -10,7 +10,6 @@ const SHORT: &[(&str, &str, &str)] = &[
         "duplicate",
         "duplicate of the provisional",
     ),
-    ("pattern.source", "try_in", "the try-in"),
     (
         "pattern.rule",
         "with_changes",

@@ -1274,8 +1274,52 @@ fn p12_a_reline_of_the_denture_that_is_worn_is_asked_about() {
         let (document, mut setting) = (whole.document(&[], false), whole.setting());
         assert!(!ids(&review(&document, &setting)).contains(&RULE));
         (whole.context)(&mut setting);
-        assert!(ids(&review(&document, &setting)).contains(&RULE));
+        let said = |setting: &Setting| {
+            let found = review(&document, setting).into_iter();
+            let mut found = found.filter(|one| one.id == RULE);
+            found.next().map(|one| one.sentence)
+        };
+        let nothing = "The upper denture is sent, and by the record the patient has nothing else to wear in that jaw.";
+        assert_eq!(said(&setting).as_deref(), Some(nothing));
+        // One that is registered already only has to be fitted.
+        let duplicate = whole.tag("dup_u");
+        let state = setting.custody.get_mut(&duplicate);
+        state.expect("it has a state").holder = Holder::Office;
+        assert_eq!(
+            said(&setting),
+            Some(format!(
+                "The upper denture is sent, and by the record the patient wears nothing else in that jaw: {} {duplicate} is \
+                 at the office and not fitted.",
+                ItemKind::Duplicate.title(UPPER)
+            ))
+        );
     }
+}
+
+/// Common practice, no source: an impression that went on being worn is another one.
+#[test]
+fn the_impression_of_a_reline_did_not_leave_the_mouth_before_its_denture() {
+    let reline = WHOLE.iter().find(|whole| whole.course == Course::Reline);
+    let reline = reline.unwrap();
+    let asked = |removed: &str, out: Option<Date>| {
+        let mut setting = reline.setting();
+        let tag = reline.tag("final_u");
+        match out {
+            Some(day) => setting.out_on = [(tag, day)].into(),
+            None => setting.worn_upper = Some(tag),
+        }
+        let edits = [("impression.removed_on", removed)];
+        review(&reline.document(&edits, false), &setting)
+    };
+    let before = date!(2028 - 05 - 08);
+    let found = asked("2028-05-08", Some(TODAY));
+    assert_eq!(ids(&found), ["surface-removed-while-worn"]);
+    assert!(found[0].sentence.contains("was in the mouth until"));
+    assert_eq!(asked("2028-05-08", Some(before)), []);
+    assert_eq!(asked("2028-05-09", Some(TODAY)), []);
+    let has_it = |found: &[Finding]| ids(found).contains(&"surface-removed-while-worn");
+    assert!(has_it(&asked("2028-05-08", None)));
+    assert!(!has_it(&asked("2028-05-09", None)));
 }
 
 /// Course, edits of its ordinary document, what they raise.
@@ -1564,6 +1608,11 @@ const SLIPS: &[Slip] = &[
             ("vertical.reset_lower_front", "no"),
         ],
         &["remount-against-the-height"],
+    ),
+    (
+        Course::Reset,
+        &[("approval.height", "")],
+        &["reset-height-unsaid"],
     ),
     (
         Course::Reset,

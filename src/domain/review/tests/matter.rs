@@ -238,6 +238,15 @@ fn p1_an_unknown_name_is_asked_about_when_anything_is_excluded() {
 }
 
 #[test]
+fn p1_what_is_to_be_avoided_is_known_as_a_material_too() {
+    let liquid = with(&[("pieces.0.materials", "PMMA powder, MMA liquid")]);
+    let found = excluding(&[NO_MONOMER], &liquid);
+    assert!(!ids(&found).contains(&"material-not-known"), "{found:?}");
+    let said = found.iter().any(|one| one.sentence.contains("(MMA)"));
+    assert!(said, "{found:?}");
+}
+
+#[test]
 fn p1_nothing_ever_says_that_a_material_is_borne() {
     for card in [
         NO_MONOMER,

@@ -23,6 +23,8 @@ mod matter;
 #[cfg(test)]
 mod odd;
 #[cfg(test)]
+mod remake;
+#[cfg(test)]
 mod rules;
 #[cfg(test)]
 mod tables;

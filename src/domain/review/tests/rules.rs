@@ -142,6 +142,7 @@ const ROWS: &[Row] = &[
     ("broken-and-enclosed-in-one-piece", &[REPAIR, ("repair.item", "@provisional_upper"), ("repair.other_item", "@provisional_lower"), ("repairs.0.what", "base_broken"), ("repairs.0.place", "lower, midline"), ("enclosed.1.pieces", "1")], &[REPAIR, ("repair.item", "@provisional_upper"), ("repair.other_item", "@provisional_lower"), ("repairs.0.what", "base_broken"), ("repairs.0.place", "lower, midline"), ("enclosed.0.pieces", "1")]),
     ("repair-tooth-of-another-jaw", &[("pieces.0.*", ""), ("repairs.0.what", "base_broken"), ("repairs.0.place", "upper left")], &[("pieces.0.*", ""), ("repairs.0.what", "base_broken"), ("repairs.0.place", "lower left")]),
     ("approved-without-the-patient", &[TRY_IN, ("approval.by", "dentist_alone")], &[TRY_IN, ("approval.by", "patient")]),
+    ("reset-height-unsaid", &[RESET], &[RESET, ("approval.height", "no")]),
     ("reset-of-an-approved-try-in", &[RESET, ("approval.height", "yes"), ("vertical.order", "open"), ("vertical.change_mm", "2")], &[RESET, ("approval.height", "yes"), ("vertical.order", "keep"), ("vertical.change_mm", "")]),
     ("reset-of-an-approved-try-in", &[RESET, ("approval.arrangement", "yes"), ("approval.height", "yes")], &[RESET, ("approval.arrangement", "yes"), ("approval.height", "no"), ("changes.*", "")]),
     ("remount-against-the-height", &[REMOUNT, ("vertical.order", "open")], &[REMOUNT]),
@@ -735,6 +736,21 @@ fn an_entry_that_says_the_same_in_other_letters_is_not_asked_about() {
     assert_eq!(review(&document, &setting), []);
 }
 
+/// What came back from the lab, or from the mouth, is disinfected once more before it goes.
+#[test]
+fn an_entry_of_an_earlier_way_is_not_held_against_the_row() {
+    let asked = |is_disinfected, holder| {
+        let (document, mut setting) = changed(&[]);
+        setting.disinfected = vec![entry_of("bite", "green spray", 10)];
+        let bite = state(&mut setting, "bite");
+        (bite.disinfected, bite.holder) = (is_disinfected, holder);
+        ids(&review(&document, &setting)).contains(&"disinfection-off-its-entry")
+    };
+    assert!(!asked(false, Holder::Office));
+    assert!(asked(true, Holder::Office));
+    assert!(asked(false, Holder::Lab));
+}
+
 #[test]
 fn a_denture_is_said_to_be_opposed_where_the_card_has_teeth() {
     let edits: Edits<'_> = &[("pieces.1.*", ""), ("pieces.0.opposing", "denture")];
@@ -995,6 +1011,18 @@ fn what_was_done_at_the_chair_is_asked_until_the_text_knows_of_it() {
         Some("pattern.last_corrected")
     );
     assert_eq!(said(&[], Adjustment::EdgeRounded, "2026-02-23"), None);
+}
+
+/// Its own number leads the lab to the casts.
+#[test]
+fn no_earlier_case_is_asked_for_where_this_one_has_the_first_making() {
+    let asked = |home| {
+        let (document, mut setting) = changed(&[("order.kind", "remake")]);
+        state(&mut setting, "duplicate_upper").home = home;
+        ids(&review(&document, &setting)).contains(&"remake-without-earlier-case")
+    };
+    assert!(asked(Side::Office));
+    assert!(!asked(Side::Lab));
 }
 
 /// Common practice, no source.
@@ -1323,6 +1351,44 @@ fn both_jaws_are_named_that_are_left_with_nothing_to_wear() {
     );
 }
 
+/// The lower of two is not signed with the reason of the upper.
+#[test]
+fn both_old_dentures_are_named_whose_place_is_unknown() {
+    let (document, mut setting) = changed(&[]);
+    let upper = sample::tag("old_upper").expect("a thing of the sample");
+    let lower = sample::tag("cast_lower").expect("a thing of the sample");
+    let item = setting.items.iter_mut().find(|item| item.tag == lower);
+    item.expect("a cast").kind = crate::domain::custody::item::ItemKind::OldDenture;
+    let said = |setting: &Setting| {
+        let found = review(&document, setting).into_iter();
+        let mut found = found.filter(|one| one.id.starts_with("old-denture-"));
+        found.next().map(|one| one.sentence)
+    };
+    assert_eq!(
+        said(&setting),
+        Some(format!(
+            "Where Old denture, lower {lower} is kept, or that it was destroyed, is not in the record."
+        ))
+    );
+    state(&mut setting, "old_upper").withheld = None;
+    assert_eq!(
+        said(&setting),
+        Some(format!(
+            "Where Old denture, upper {upper} and Old denture, lower {lower} are kept, or that they were destroyed, is \
+             not in the record."
+        ))
+    );
+    for name in ["old_upper", "cast_lower"] {
+        state(&mut setting, name).holder = Holder::Patient;
+    }
+    assert_eq!(
+        said(&setting),
+        Some(format!(
+            "Old denture, upper {upper} and Old denture, lower {lower} are with the patient."
+        ))
+    );
+}
+
 /// A shade that was approved again, and a height of a new record, are of this revision.
 #[test]
 fn what_was_seen_and_taken_again_is_not_of_the_revision_before() {
@@ -1433,6 +1499,10 @@ fn every_rule_stands_in_a_table() {
             "teeth-of-another-try-in",
             "shade-of-another-try-in",
             "approved-against-the-check",
+            "approval-before-the-try-in",
+            "remake-of-what-was-wrong",
+            "remake-of-more-jaws",
+            "surface-removed-while-worn",
             "cut-cast-not-sent",
             "height-of-before-the-reset",
             "height-of-another-try-in",

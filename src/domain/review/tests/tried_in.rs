@@ -6,6 +6,9 @@ use crate::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use crate::domain::form::Text;
 use crate::domain::prescription::Stage;
 use crate::domain::values::measure::Decimal;
+use crate::domain::values::moment::whole_day;
+use time::Date;
+use time::macros::date;
 
 const FINISH: Edits<'static> = &[
     ("pattern.source", "try_in"),
@@ -133,6 +136,45 @@ fn an_answer_that_all_is_right_is_held_against_the_offices_check() {
     ] {
         assert_eq!(found(edits, before, checked), None, "{edits:?}");
     }
+}
+
+/// Common practice, no source: what was reset since is another try-in.
+#[test]
+fn a_try_in_is_looked_at_after_it_came_from_the_lab() {
+    const LOOKED: Edits<'static> = &[
+        ("approval.item_upper", "@provisional_upper"),
+        ("approval.item_lower", "@provisional_lower"),
+        ("approval.on", "2026-02-20"),
+    ];
+    const RESET: Edits<'static> = &[
+        ("pieces.0.stage", "reset"),
+        ("pieces.1.stage", "reset"),
+        ("pattern.source", "none"),
+    ];
+    let asked = |edits: Edits<'_>, came: Date| {
+        let (document, mut setting) = changed(&[FINISH, LOOKED, edits].concat());
+        let lower = sample::tag("provisional_lower").unwrap();
+        setting.came_in.insert(lower, came);
+        said(&document, &setting, "approval-before-the-try-in")
+    };
+    let lower = sample::tag_text("provisional_lower");
+    let (key, sentence) = asked(&[], date!(2026 - 02 - 21)).unwrap();
+    assert_eq!(key, "approval.on");
+    assert_eq!(
+        sentence,
+        format!(
+            "The try-in is said to be looked at on {}, and {lower} came from the lab on {}.",
+            whole_day(date!(2026 - 02 - 20)),
+            whole_day(date!(2026 - 02 - 21))
+        )
+    );
+    assert!(asked(RESET, date!(2026 - 02 - 21)).is_some());
+    assert_eq!(asked(&[], date!(2026 - 02 - 20)), None);
+    let unsaid = [("approval.on", "")];
+    assert_eq!(asked(&unsaid, date!(2026 - 02 - 21)), None);
+    // Another denture that came is none that was looked at.
+    let upper = [("approval.item_lower", ""), ("pattern.lower_item", "")];
+    assert_eq!(asked(&upper, date!(2026 - 02 - 21)), None);
 }
 
 #[test]

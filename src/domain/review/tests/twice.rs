@@ -197,6 +197,11 @@ fn p5_each_jaw_that_is_copied_needs_its_pattern() {
         stops(&[("pattern.lower_item", ""), ("enclosed.1.*", "")]),
         one
     );
+    // A row that keeps its disinfectant and loses its tag is no pattern.
+    assert_eq!(
+        ids(&found(&[("enclosed.1.tag", "")])),
+        [one[0], "criterion-21-enclosed"]
+    );
     let sentence = &found(&[("enclosed.1.*", "")])[0].sentence;
     assert!(sentence.contains("the lower one"), "{sentence}");
 }

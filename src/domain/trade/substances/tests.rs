@@ -341,6 +341,23 @@ fn what_a_text_warns_of_is_named_and_what_it_denies_is_not() {
     );
 }
 
+/// The liquid of an acrylic is that acrylic: it is known wherever its monomer is.
+#[test]
+fn the_liquid_of_an_acrylic_is_no_unknown_material() {
+    for text in [
+        "MMA liquid",
+        "PMMA powder, MMA liquid",
+        "PMMA powder and liquid MMA",
+        "acrylic powder + monomer liquid",
+    ] {
+        let named = read(text);
+        assert_eq!(named.materials, [M::Acrylic], "{text}");
+        assert_eq!(named.unknown, [""; 0], "{text}");
+    }
+    let cured = read("heat-cured acrylic, MMA liquid");
+    assert_eq!(cured.materials, [M::HeatCured]);
+}
+
 /// Own rule: "free" behind a name clears that name, and "free" before one only with an "of".
 #[test]
 fn what_is_free_of_something_else_keeps_its_own_material() {
