@@ -32,6 +32,8 @@ const HOUSES_MOST: usize = 20_000;
 const ACCOUNTS_MOST: usize = 2_000;
 /// Parties whose lists are kept as read: the longest list of moulds is about 1 MB.
 const LISTS_MOST: usize = 20;
+/// Houses of which it is kept that they are as the record says: some 200 bytes each, and a lab may work with hundreds.
+const NAMED_MOST: usize = 5_000;
 
 /// Pieces of work passed on of which it is kept that they are listed as their entries say: some 200 bytes each.
 const PASSED_MOST: usize = 2_000;
@@ -123,7 +125,7 @@ impl Default for ReadModels {
             held: Kept::new(HELD_MOST),
             rows: Kept::new(HELD_MOST),
             houses: Kept::new(HOUSES_MOST),
-            named: Kept::new(LISTS_MOST),
+            named: Kept::new(NAMED_MOST),
             accounts: Kept::new(ACCOUNTS_MOST),
             moulds: Kept::new(LISTS_MOST),
             guides: Kept::new(LISTS_MOST),
