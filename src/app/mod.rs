@@ -187,7 +187,7 @@ pub struct App {
     proven: std::sync::Arc<proven::ProvenEntries>,
     ended: std::sync::Arc<ended::EndedSessions>,
     counted: std::sync::Arc<counted::CountedRows>,
-    /// Held by whoever counts a month.
+    /// Held by whoever reads cases of a month to count them.
     counting: std::sync::Arc<tokio::sync::Mutex<()>>,
 }
 

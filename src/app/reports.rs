@@ -75,11 +75,7 @@ pub(super) async fn tracks(
     month: CalendarMonth,
 ) -> Result<ReadTracks, AppError> {
     let (app, person) = (app.clone(), person.clone());
-    let counting = tokio::spawn(async move {
-        // One at a time: two houses that ask at once would both wait longer, and those who sign and send as well.
-        let _only = app.counting.lock().await;
-        counted(&app, &person, month).await
-    });
+    let counting = tokio::spawn(async move { counted(&app, &person, month).await });
     match tokio::time::timeout(WAITED, counting).await {
         Ok(counted) => counted.map_err(|error| AppError::Inner(error.to_string()))?,
         Err(_) => Err(AppError::Counting),
@@ -91,22 +87,44 @@ async fn counted(app: &App, person: &Person, month: CalendarMonth) -> Result<Rea
     let house = (side(person)?, person.party_id());
     let mut conn = app.store.read_at_once().await?;
     let touched = reports::touched(&mut conn, house, window(person, month)?).await?;
-    let mut all = ReadTracks::default();
-    let mut changed = Vec::new();
-    for one in touched {
-        match app.read_models.track((person, &one), month) {
-            Some(kept) => all.tracks.push(kept),
-            None => changed.push(one),
-        }
-    }
+    // Nobody keeps a reader while waiting for a turn.
+    drop(conn);
+    let (tracks, changed) = kept_of(app, (person, month), &touched);
+    let mut all = ReadTracks { tracks, unread: 0 };
     for some in changed.chunks(CASES_TOGETHER) {
-        let read = tracks_of(app, &mut conn, (person, month), some).await?;
+        // One at a time: two houses that count at once would both wait longer, and those who sign and send as well. But not
+        // all of a month in one turn: a house of few cases does not wait for one of many.
+        let _turn = app.counting.lock().await;
+        // Whoever asked for the same month before may have read them meanwhile.
+        let (kept, left) = kept_of(app, (person, month), some);
+        all.tracks.extend(kept);
+        if left.is_empty() {
+            continue;
+        }
+        let mut conn = app.store.read_at_once().await?;
+        let read = tracks_of(app, &mut conn, (person, month), &left).await?;
         all.tracks.extend(read.tracks);
         all.unread += read.unread;
     }
     all.tracks
         .sort_by(|one, other| one.number.cmp(&other.number));
     Ok(all)
+}
+
+/// What is kept of these cases, and those of them that have changed since.
+fn kept_of(
+    app: &App,
+    (person, month): (&Person, CalendarMonth),
+    cases: &[Touched],
+) -> (Vec<Arc<CaseTrack>>, Vec<Touched>) {
+    let (mut kept, mut changed) = (Vec::new(), Vec::new());
+    for one in cases {
+        match app.read_models.track((person, one), month) {
+            Some(track) => kept.push(track),
+            None => changed.push(one.clone()),
+        }
+    }
+    (kept, changed)
 }
 
 /// What was read of some cases, and how many of them cannot be.
