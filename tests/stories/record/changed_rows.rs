@@ -589,6 +589,23 @@ async fn a_set_of_usual_values_that_is_taken_away_is_missed_by_both_houses() {
 }
 
 #[tokio::test]
+async fn where_one_of_several_sets_is_taken_away_the_others_are_still_listed() {
+    let scene = signed_beside().await;
+    for name in ["Milled", "Pressed"] {
+        let fields = [("set_name", name), ("base.palate_mm", "2")];
+        crate::usual::make(&scene.dora, &fields).await;
+    }
+    scene.world.app.store.looked_at().await;
+    let take = "DROP TRIGGER IF EXISTS usual_set_no_DELETE; DELETE FROM usual_set WHERE text LIKE '%Milled%'";
+    change(&scene, take).await;
+    let page = scene.dora.get("/usual").await;
+    page.is(200)
+        .sees("somebody has taken it away past this program")
+        .sees("Pressed")
+        .sees_not("Milled");
+}
+
+#[tokio::test]
 async fn a_denture_of_a_case_that_was_changed_fills_no_arch_of_another() {
     let (scene, things) = Scene::at_the_lab().await;
     let lost = [("how", "lost by the patient"), ("password", PASSWORD)];
