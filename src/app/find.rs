@@ -15,7 +15,7 @@ use crate::domain::custody::case::Case;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{
-    CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag, revision_in,
+    CaseNumber, Code, CodeError, CodeKind, HandoffId, PartyId, PatientCode, Tag, revision_in,
 };
 use crate::store::agenda::{self as lists, Part, Sought};
 use crate::store::{Connection, custody};
@@ -146,28 +146,36 @@ const HOUSES_MOST: usize = 3;
 /// Labs whose lists are asked for a mould.
 const LABS_MOST: usize = 8;
 
+/// The houses that one's own works with, by name.
+type HousesByName = [(PartyId, String)];
+
 /// The moulds that are called so: in the lab's own list, or in those of the labs that an office has cases with.
-async fn moulds(app: &App, person: &Person, typed: &str) -> Result<Vec<ListedMould>, AppError> {
-    let (side, party) = (agenda::side(person)?, person.party_id());
-    let mut conn = app.store.read_at_once().await?;
-    let labs = match side {
-        Side::Lab => vec![(party.clone(), None)],
+async fn moulds(
+    app: &App,
+    (person, houses): (&Person, &HousesByName),
+    typed: &str,
+) -> Result<Vec<ListedMould>, AppError> {
+    let labs = match agenda::side(person)? {
+        Side::Lab => vec![(person.party_id().clone(), None)],
         Side::Office => {
-            let labs = held_houses(app, &mut conn, (side, party))
-                .await?
-                .into_iter();
-            let labs = labs.map(|(lab, name)| (lab, Some(name)));
-            labs.take(LABS_MOST).collect()
+            let labs = houses.iter().take(LABS_MOST).cloned();
+            labs.map(|(lab, name)| (lab, Some(name))).collect()
         }
     };
+    let mut conn = app.store.read_at_once().await?;
     moulds_called(app, &mut conn, labs, typed).await
 }
 
 /// The cases that order the mould that is called so; where there is none, those in which the words occur.
 async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, AppError> {
-    let moulds = moulds(app, person, typed).await?;
+    let mut conn = app.store.read_at_once().await?;
+    let own = (agenda::side(person)?, person.party_id());
+    let houses = held_houses(app, &mut conn, own).await?;
+    drop(conn);
+    let of = (person, houses.as_slice());
+    let moulds = moulds(app, of, typed).await?;
     let ordered = match moulds.first() {
-        Some(mould) => with_words(app, person, vec![mould_key(&mould.code)]).await?,
+        Some(mould) => with_words(app, of, vec![mould_key(&mould.code)]).await?,
         None => FoundCases::default(),
     };
     let order_it = !ordered.cases.is_empty();
@@ -175,7 +183,7 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, A
     let words = words.filter(|word| word.chars().count() >= SHORTEST);
     let found = match order_it {
         true => ordered,
-        false => with_words(app, person, words.collect()).await?,
+        false => with_words(app, of, words.collect()).await?,
     };
     Ok(FoundCases {
         moulds,
@@ -187,7 +195,7 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, A
 /// Cases in which every one of the words occurs, and those of a house that is called so.
 async fn with_words(
     app: &App,
-    person: &Person,
+    (person, houses): (&Person, &HousesByName),
     words: Vec<String>,
 ) -> Result<FoundCases, AppError> {
     let (side, party) = (agenda::side(person)?, person.party_id());
@@ -198,16 +206,14 @@ async fn with_words(
     let most = i64::try_from(CASES_MOST + 1).unwrap_or(i64::MAX);
     let mut conn = app.store.read_at_once().await?;
     let mut found = lists::found(&mut conn, (side, party, false), &words, most).await?;
-    let houses = held_houses(app, &mut conn, (side, party)).await?;
-    let houses = houses.into_iter();
-    let called_so = houses.filter(|(_, name)| {
+    let called_so = houses.iter().filter(|(_, name)| {
         let name = as_searched(name);
         words.iter().all(|word| name.contains(word))
     });
     for (house, _) in called_so.take(HOUSES_MOST) {
         for &turn in WhoseTurn::ALL {
             let asked = Sought {
-                house: Some(&house),
+                house: Some(house),
                 ..Sought::open(side, party, turn)
             };
             let part = Part {

@@ -181,8 +181,8 @@ pub struct ListedMould {
     pub version: i64,
 }
 
-/// The moulds of this code in the lists in force of these labs, each lab with the name by which it is told. A list that is not
-/// as the record says names none: its own page says what is wrong with it.
+/// The moulds of this code in the lists in force of these labs, each lab with the name by which it is told. A list that
+/// cannot be read, or is not as the record says, names none: its own page says what is wrong with it.
 pub(super) async fn moulds_called(
     app: &App,
     conn: &mut Connection,
@@ -191,21 +191,18 @@ pub(super) async fn moulds_called(
 ) -> Result<Vec<ListedMould>, AppError> {
     let mut found = Vec::new();
     for (house, lab) in labs {
-        let list = only_list(conn, &house, ListKind::Moulds).await?;
-        let Some(list) = list.filter(|list| list.entries > 0) else {
-            continue;
-        };
-        let moulds = match moulds_in_force(app, conn, &list).await {
-            Err(AppError::Refused(_)) => continue,
+        let moulds = match moulds_of(app, conn, &house).await {
+            Err(error) if error.is_of_one_alone() => continue,
             moulds => moulds?,
         };
+        let Some(moulds) = moulds else { continue };
         let called = moulds.called(code);
         if let Some(first) = called.first() {
             found.push(ListedMould {
                 code: first.code.clone(),
                 places: called.iter().map(|one| (one.arch, one.region)).collect(),
                 lab,
-                version: list.version,
+                version: moulds.version,
             });
         }
     }
@@ -354,6 +351,19 @@ async fn moulds_in_force(
     });
     app.read_models.store_moulds(&list.party, read.clone());
     Ok(read)
+}
+
+/// A lab's moulds in force; none where it has no list, or an empty one.
+async fn moulds_of(
+    app: &App,
+    conn: &mut Connection,
+    lab: &PartyId,
+) -> Result<Option<Arc<MouldList>>, AppError> {
+    let list = only_list(conn, lab, ListKind::Moulds).await?;
+    match list.filter(|list| list.entries > 0) {
+        Some(list) => Ok(Some(moulds_in_force(app, conn, &list).await?)),
+        None => Ok(None),
+    }
 }
 
 async fn guides_in_force(
