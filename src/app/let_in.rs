@@ -403,7 +403,7 @@ async fn words_about(
         return by_rows(conn, party).await;
     };
     if !has_begun(app, conn).await? {
-        // A database of before is as it was until its rows are taken in.
+        // A database of an earlier version is as it was until its rows are entered in the record.
         return by_rows(conn, party).await;
     }
     let (mut shown, mut missing) = (Vec::new(), 0);

@@ -1,6 +1,7 @@
-//! Looks through what is stored while the program runs: counts rows against leaves as at a start, and holds houses, accounts
-//! and cases with the rows by which lists show them, and the tables as a start does: the open cases, and those that their rows alone call closed. What is
-//! changed past this program is told by `/healthz` and to administrators also where nobody opens its page.
+//! Looks through what is stored while the program runs: counts rows against leaves and looks at the tables as a start does,
+//! and holds houses, accounts and cases with the rows by which lists show them: the open cases, and those that their rows
+//! alone call closed. What is changed past this program is told by `/healthz` and to administrators also where nobody opens
+//! its page.
 //!
 //! It goes on calmly: nobody waits for it, each of its readers is given back after a few rows, and it rests between them.
 

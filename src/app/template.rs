@@ -19,7 +19,7 @@ fn named(arches: &[Arch]) -> Option<String> {
 }
 
 fn not_come_words(arches: &[Arch]) -> Option<String> {
-    named(arches).map(|named| format!("Ordered, not come: {named}."))
+    named(arches).map(|named| format!("Ordered but not received: {named}."))
 }
 
 /// What the lab has still to hand over of it, or the office misses beside the denture.

@@ -432,9 +432,7 @@ async fn a_case_holds_so_many_pictures_and_says_so() {
     // One entry is a line, and a page has no more of them than are looked through.
     let erase = scene.mara.get(&scene.at("/erase")).await;
     assert_eq!(erase.count("details.erasable:not([open])"), 20);
-    erase
-        .sees("One page is chosen from at a time")
-        .sees("Show the older ones");
+    erase.sees("Erase page by page").sees("Show the older ones");
     let oldest = scene.tom.get(&scene.at("/history?page=1")).await;
     oldest
         .sees("Show the newer ones")

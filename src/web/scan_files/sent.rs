@@ -29,7 +29,7 @@ pub struct ScanParts {
 }
 
 impl ScanParts {
-    /// Takes in what somebody sends for this case.
+    /// Reads what somebody sends for this case.
     pub async fn take(on: &On<CaseNumber>, mut request: Request) -> Result<ScanParts, WebError> {
         let kind = request.headers().get(header::CONTENT_TYPE);
         let has_parts =

@@ -590,7 +590,7 @@ async fn a_clear_template_that_is_ordered_is_missed_where_its_denture_leaves_com
         .sees("Ordered with the denture, and not in this parcel: clear surgical template, upper.");
     let later = [&finished[..], &[("template", "yes")]].concat();
     scene.release(&scene.tom, &back, &later).await.is(303);
-    const MISSED: &str = "Ordered, not come: clear surgical template, upper.";
+    const MISSED: &str = "Ordered but not received: clear surgical template, upper.";
     let path = scene.handoff(&scene.anna).await;
     scene.anna.get(&path).await.sees(MISSED);
     let sound = back.map(|tag| (tag, "sound"));
