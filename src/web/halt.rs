@@ -74,14 +74,12 @@ fn fate_rows(work: &CaseWork, tried: &Tried, scope: &'static str) -> Vec<FateRow
         let fates = fates.map(|fate| (fate.word().to_owned(), fate.shown().to_owned()));
         let field = FieldView::under(FateForm::fate(), &under).chosen_from(fates);
         let consent = FieldView::under(FateForm::fate_consent(), &under);
-        let last = FieldView::under(FateForm::fate_last(), &under);
-        let is_last = tried.typed.contains_key(&last.key)
-            || tried.faults.iter().any(|fault| fault.key == last.key);
+        let last = filled(FieldView::under(FateForm::fate_last(), &under));
         FateRow {
             words: title_and_tag(work, &asked.tag),
             field: filled(field),
             consent: asked.asks_consent.then(|| filled(consent)),
-            last: is_last.then(|| filled(last)),
+            last: Some(last).filter(FieldView::is_raised),
         }
     };
     halt_work::fates_asked(work).into_iter().map(row).collect()

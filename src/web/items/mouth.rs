@@ -179,7 +179,7 @@ fn arch_form(
         fields.push(FieldView::under(FitForm::although(), ""));
     }
     let why = FieldView::under(FitForm::fit_why(), "").filled(typed, faults);
-    fields.extend(Some(why).filter(|field| field.is_raised() || !field.value.is_empty()));
+    fields.extend(Some(why).filter(FieldView::is_raised));
     let exception = change_mouth::exception_for(work, arch, &can_go_in);
     let exception = exception.filter(|_| person.may(Permission::Sign));
     let mut fields = fill(fields, typed, faults);

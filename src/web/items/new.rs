@@ -54,8 +54,7 @@ fn made_fold(work: &CaseWork, tried: &Tried) -> Folded {
     fields.extend(fields_under(&how, ""));
     let mut fields = fill(fields, &tried.typed, &tried.faults);
     // Asked only where it is the question.
-    let is_asked = |field: &FieldView| field.is_raised() || !field.value.is_empty();
-    fields.retain(|field| field.key != RegistrationForm::made_why().key || is_asked(field));
+    fields.retain(|field| field.key != RegistrationForm::made_why().key || field.is_raised());
     Folded::new(
         "How it was made",
         "For what is made here: the line back to what it comes from is kept.",
