@@ -23,7 +23,7 @@ impl Default for Places {
     fn default() -> Places {
         Places {
             scans_coming: AccountPlaces::new(4, 2),
-            scans_going: AccountPlaces::new(4, 2),
+            scans_going: AccountPlaces::new(4, 3),
             pictures: AccountPlaces::new(12, 3),
         }
     }
