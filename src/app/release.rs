@@ -315,10 +315,14 @@ fn copied_left_out(work: &CaseWork, sent: &[Tag]) -> Vec<Tag> {
     custody::copied_left_out(&work.ordered, case, sent)
 }
 
-/// Asks before the lab sends what is made of a material that is to be avoided.
+/// Asks before the lab sends what it has made of a material that is to be avoided; what is the office's goes back as it came.
 fn ask_avoided(work: &CaseWork, sent: &[Tag]) -> Option<Fault> {
-    let found = sent.iter().filter_map(|tag| avoided_words(work, tag));
-    let words: Vec<String> = found.filter(|_| work.side == Side::Lab).collect();
+    let is_made_here = |tag: &&Tag| {
+        let state = work.state.item(tag);
+        work.side == Side::Lab && state.is_some_and(|state| state.home == Side::Lab)
+    };
+    let found = sent.iter().filter(is_made_here);
+    let words: Vec<String> = found.filter_map(|tag| avoided_words(work, tag)).collect();
     let sentence = || format!("{} Send it anyway?", words.join(" "));
     (!words.is_empty()).then(|| Fault::new(SendAnywayForm::avoided().key, sentence()))
 }

@@ -130,13 +130,14 @@ pub fn to_send_back(items: &[Item], case: &CaseState) -> Vec<Tag> {
     fated.map(|item| item.tag.clone()).collect()
 }
 
-/// Whether the lab has in hand what is the office's, is seldom worked from and is in no list: it goes back. What is found
-/// wrong with it is said first. Common practice, no source.
+/// Whether the lab has in hand what is the office's, is seldom worked from and is in no list, the earlier ones included: it
+/// goes back. What is found wrong with it is said first. Common practice, no source.
 pub fn is_sent_by_mistake(ordered: &Ordered, case: &CaseState, item: &Item) -> bool {
     let is_here = case.item(&item.tag).is_some_and(|state| {
         state.home == Side::Office && state.is_in_hand(Side::Lab) && !state.held_for_disinfection
     });
-    let is_unlisted = ordered.revision > 0 && !ordered.enclosed.contains(&item.tag);
+    let mut listed = ordered.enclosed.iter().chain(&ordered.enclosed_before);
+    let is_unlisted = ordered.revision > 0 && !listed.any(|tag| *tag == item.tag);
     let mut holds = case.open_holds();
     is_here
         && is_unlisted

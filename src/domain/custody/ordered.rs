@@ -34,6 +34,8 @@ pub struct Ordered {
     pub since: Option<Moment>,
     /// The items that are listed as enclosed, in the order of the list.
     pub enclosed: Vec<Tag>,
+    /// Those that the texts before it listed.
+    pub enclosed_before: Vec<Tag>,
     /// What is listed as enclosed and has no tag to be looked for.
     pub untagged: Vec<String>,
     /// The things that are listed as files: they come with the text, in no parcel.
@@ -316,6 +318,11 @@ impl Ordered {
             revision: document.revision,
             since: Some(*since),
             wanted: document.due(),
+            enclosed_before: earlier
+                .clone()
+                .flat_map(|(before, _)| &before.prescription.enclosures.enclosed)
+                .filter_map(|row| row.tag.clone())
+                .collect(),
             earlier: earlier.map(|one| EarlierOrder::of(one, document)).collect(),
             parts: PartsSigned::of(signed),
             ..Ordered::default()
@@ -754,6 +761,28 @@ mod tests {
             let ordered = Ordered::of(&[(&document, Moment::new(0, 0))]);
             assert_eq!(ordered.templates, wanted, "{course} {stent}");
         }
+    }
+
+    #[test]
+    fn what_the_texts_before_listed_is_known_beside_the_list_in_force() {
+        use crate::domain::prescription::samples;
+        use crate::domain::review::sample;
+        let listing = |thing: &str| {
+            let typed = [("enclosed.0.tag".to_owned(), sample::tag_text(thing))];
+            samples::document(read(&Raw::from(typed), Numbering::Iso3950).document)
+        };
+        let (first, second) = (listing("old_upper"), listing("bite"));
+        let signed = [
+            (&first, Moment::new(0, 0)),
+            (&second, Moment::new(60_000, 0)),
+        ];
+        let known = |count: usize| {
+            let ordered = Ordered::of(&signed[..count]);
+            (ordered.enclosed, ordered.enclosed_before)
+        };
+        let list = |thing: &str| Vec::from_iter(sample::tag(thing));
+        assert_eq!(known(1), (list("old_upper"), Vec::new()));
+        assert_eq!(known(2), (list("bite"), list("old_upper")));
     }
 
     #[test]

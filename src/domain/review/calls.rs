@@ -35,7 +35,7 @@ fn not_taken_up(input: &Input<'_>) -> Option<Hit> {
     let of_all = of_all.map(|call| format!("call of {}", call.at.in_words()));
     let said = [
         ("and unchanged here", of_parts.collect::<Vec<_>>()),
-        ("about no part by name", of_all.collect()),
+        ("with no part named", of_all.collect()),
     ];
     let said = said.into_iter().filter(|(_, calls)| !calls.is_empty());
     let said: Vec<String> = said

@@ -71,7 +71,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "surface-removed-while-worn",
         removed_while_worn,
-        "What is worn on presses the surface out of its form: the day is another one, or the surface is.",
+        "A surface that goes on being worn loses its form: either the day is wrong, or it is another surface.",
         PRACTICE,
     ),
     caution(

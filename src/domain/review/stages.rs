@@ -84,7 +84,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "reset-height-unsaid",
         height_unsaid,
-        "Only where it is answered with no does the lab mount the casts once more: otherwise it resets at the height that may be the wrong one.",
+        "The lab mounts the casts once more only where the answer is no: otherwise it resets at a height that may be wrong.",
         PRACTICE,
     ),
     caution(
@@ -324,7 +324,7 @@ fn approved_other(input: &Input<'_>) -> Option<Hit> {
     })
 }
 
-/// A try-in that came from the lab only after the day on which it is said to be looked at.
+/// A try-in that came from the lab only after the day on which it is said to have been looked at.
 fn before_it_came(input: &Input<'_>) -> Option<Hit> {
     let approval = &input.rx.approval;
     let on = approval.on?.date();
@@ -340,7 +340,7 @@ fn before_it_came(input: &Input<'_>) -> Option<Hit> {
     at(
         "approval.on",
         format!(
-            "The try-in is said to be looked at on {}, and {tag} came from the lab on {}.",
+            "The try-in is said to have been looked at on {}, and {tag} came from the lab on {}.",
             whole_day(on),
             whole_day(came)
         ),
@@ -563,7 +563,7 @@ fn height_unsaid(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "approval.height",
-        "Reset, and it is not said whether height, bite and speech were right.",
+        "A reset is ordered, and it is not said whether height, bite and speech were right.",
     )
 }
 

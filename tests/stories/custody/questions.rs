@@ -536,7 +536,7 @@ async fn what_both_houses_say_was_agreed_otherwise_waits_for_a_revision_or_a_rea
     // No part is named: whoever signs is asked whether it is written.
     let lighter = [("shade.tab", "B-30")];
     scene.write(&scene.dora, &lighter).await.is(303);
-    const ASKED: &str = "Said on the telephone otherwise than the prescription in force says, about no part by name: call of";
+    const ASKED: &str = "Said on the telephone otherwise than the prescription in force says, with no part named: call of";
     scene.dora.get(&scene.at("/write")).await.sees(ASKED);
     scene.sign(&lighter).await.is(303);
     scene.dora.get("/").await.sees_not(TO_DO);

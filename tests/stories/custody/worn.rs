@@ -277,13 +277,27 @@ async fn what_the_lab_makes_of_a_material_to_be_avoided_is_told_until_it_is_rece
     scene.sign(&LEAST).await.is(303);
     let things = scene.things().await;
     scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
-    let tags = [things.provisional.as_str(), things.bite.as_str()];
+    let page = scene.at("/items/new");
+    let lower = [
+        ("item_kind", "duplicate"),
+        ("arch", "lower"),
+        ("place", "here"),
+        ("made_how", "cured on a wire"),
+        ("material", "NiCr wire"),
+        ("made_why", "never worn, to be looked at"),
+    ];
+    let own = last_part(&scene.dora.send(&page, &page, &lower).await);
+    let tags = [things.provisional.as_str(), things.bite.as_str(), &own];
     scene.release(&scene.anna, &tags, &[]).await.is(303);
     scene
         .receive(&scene.tom, &tags.map(|tag| (tag, "sound")), &[])
         .await
         .is(303);
-    let page = scene.at("/items/new");
+    // What is the office's goes back as it came.
+    let back = [("purpose_code", "going_back"), ("purpose", "")];
+    scene.release(&scene.tom, &[&own], &back).await.is(303);
+    let sound = [(own.as_str(), "sound")];
+    scene.receive(&scene.anna, &sound, &[]).await.is(303);
     let fields = [
         ("item_kind", "final_denture"),
         ("arch", "upper"),

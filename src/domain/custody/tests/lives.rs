@@ -77,6 +77,8 @@ impl Life {
             is_same: false,
             is_same_to_flask: false,
         }));
+        let mut enclosed_before = before.enclosed_before;
+        enclosed_before.extend(before.enclosed);
         for one in &mut earlier {
             one.is_same = one.work == work;
         }
@@ -84,6 +86,7 @@ impl Life {
             revision: before.revision + 1,
             since: Some(Moment::new(self.world.now_ms, 60)),
             enclosed: enclosed.iter().map(|thing| tag(thing)).collect(),
+            enclosed_before,
             work,
             earlier,
             ..Ordered::default()
@@ -1795,6 +1798,9 @@ fn an_old_denture_that_came_along_by_mistake_is_sent_back_while_the_work_goes_on
     // What is listed is there to be worked from.
     let mut listed = life.clone();
     listed.ordered.enclosed.push(tag("old upper"));
+    assert!(!is_asked(&listed));
+    // So it is where an earlier text listed it, and the newest sends other things.
+    listed.signs(&[(UPPER, Stage::Process)], &["bite"]);
     assert!(!is_asked(&listed));
     life.sends(Lab, "h2", Purpose::GoingBack, &["old upper"]);
     assert!(!is_asked(&life));

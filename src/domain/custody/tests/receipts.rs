@@ -65,6 +65,18 @@ fn the_day_on_which_a_thing_came_is_that_of_its_last_receipt_in_that_house() {
     assert_eq!(day(&world, Side::Lab, "bite"), Some(first));
     assert_eq!(day(&world, Side::Lab, "facebow"), None);
     assert_eq!(day(&world, Side::Office, "bite"), None);
+    // It went back, and came to the lab once more on the next day.
+    let mut world = World::begun();
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    world.sends(&tom(), "h2", &["bite"]);
+    world.takes(&anna(), "h2", &["bite"]);
+    assert_eq!(day(&world, Side::Office, "bite"), Some(first));
+    world.now_ms += 24 * 60 * MINUTE_MS;
+    world.sends(&anna(), "h3", &["bite"]);
+    world.takes(&tom(), "h3", &["bite"]);
+    assert_eq!(day(&world, Side::Lab, "bite"), first.next_day());
+    assert_eq!(day(&world, Side::Office, "bite"), Some(first));
 }
 
 /// Of two parcels the second one is here: the button takes what is new, not what the first one had lacked.

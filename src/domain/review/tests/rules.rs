@@ -968,7 +968,7 @@ fn what_was_agreed_on_the_telephone_about_no_part_is_asked_of_whoever_signs() {
     setting.unwritten_calls = vec![of_all.clone()];
     assert_eq!(said(&setting), None);
     setting.previous = Some(sample::document());
-    let whole = "about no part by name: call of Mon 2 Mar 2026 08:00 +00:00.";
+    let whole = "with no part named: call of Mon 2 Mar 2026 08:00 +00:00.";
     let sentence = said(&setting).unwrap();
     assert!(
         sentence.ends_with(whole) && !sentence.contains("unchanged"),

@@ -163,7 +163,7 @@ fn a_try_in_is_looked_at_after_it_came_from_the_lab() {
     assert_eq!(
         sentence,
         format!(
-            "The try-in is said to be looked at on {}, and {lower} came from the lab on {}.",
+            "The try-in is said to have been looked at on {}, and {lower} came from the lab on {}.",
             whole_day(date!(2026 - 02 - 20)),
             whole_day(date!(2026 - 02 - 21))
         )
