@@ -529,7 +529,7 @@ async fn an_error_leads_back_to_where_one_was() {
     };
     let dora = world.person("dora");
     let answer = ask(&dora, "http://vestibule.test/patients?page=2").await;
-    answer.is(404).sees("Nothing was changed.");
+    answer.is(404).sees("There is no such page");
     assert_eq!(answer.attribute("p.actions a", "href"), "/patients?page=2");
     assert_eq!(answer.count("main a[href^=\"/sign-in\"]"), 0);
     let answer = ask(&dora, "http://evil.example/patients").await;

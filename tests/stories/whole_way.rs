@@ -50,7 +50,7 @@ async fn a_technician_takes_a_case_from_the_parcel_to_the_fitted_final_and_the_o
         async move { who.get("/").await.words() }
     };
     // The parcel comes, and the lab works to the revision in force.
-    assert!(first(&scene.tom).await.contains("Receive"));
+    assert!(first(&scene.tom).await.contains("heck in the parcel"));
     let sound = sent.map(|tag| (tag, "sound"));
     scene.receive(&scene.tom, &sound, &[]).await.is(303);
     let accept = scene.at("/revisions/1/acknowledge");

@@ -17,7 +17,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "remake-of-what-was-wrong",
         named_again,
-        "What was wrong once is made wrong again: the part that was the cause is taken or chosen anew.",
+        "What was wrong once is made wrong again: the part that was the cause is taken or chosen again.",
         PRACTICE,
     ),
     caution(

@@ -90,11 +90,16 @@ pub async fn sets(
         taken_away,
         may_make: may_keep && (!is_lab || seen.is_empty()),
         sets: seen.into_iter().map(|one| row(one, is_lab)).collect(),
-        who: match may_keep {
-            true => "",
-            false => why_not(Permission::KeepUsual),
-        },
+        who: who_not(may_keep),
     })
+}
+
+/// Why this person keeps none; empty for whoever does.
+fn who_not(may_keep: bool) -> &'static str {
+    match may_keep {
+        true => "",
+        false => why_not(Permission::KeepUsual),
+    }
 }
 
 /// The page of a set that is yet to be made.

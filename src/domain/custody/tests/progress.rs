@@ -81,6 +81,7 @@ fn the_work_goes_there_is_made_and_comes_back() {
     assert_eq!(so_far(&world).progress, Progress::ToBeSent);
     assert!(!so_far(&world).is_packed);
     let mut fetched = before();
+    fetched.does(&anna(), disinfected("bite"));
     fetched.does(&anna(), packed("h1", &["bite"], Office));
     assert!(so_far(&fetched).is_packed);
     assert_eq!(so_far(&fetched).progress, Progress::ToBeSent);
