@@ -46,7 +46,10 @@ fn holds_the_prescription(document: &Document, sheet: u32) {
             let is_it = |other: &&PrintedLine| {
                 let (said, value) = (spelled(&other.value), spelled(&line.value));
                 let further = said.strip_prefix(value.as_str());
-                let is_whole = further.is_some_and(|way| way.is_empty() || way.starts_with(", "));
+                // A record was called enclosed, wherever it was.
+                let is_renamed = |way: &str| !is_newest && way == " enclosed";
+                let is_whole = further
+                    .is_some_and(|way| way.is_empty() || way.starts_with(", ") || is_renamed(way));
                 is_whole && other.key == line.key && (!is_newest || other.label == line.label)
             };
             let found = said.lines.iter().filter(is_it).count();

@@ -667,7 +667,6 @@ fn p19_each_number_beside_the_form_says_what_was_measured_and_on_whom() {
         ("291 aged discs", "base that changes"),
         ("pink porcelain", "taken over"),
         ("Cha 2013", "no resin"),
-        ("Nikolopoulou 2019", "skeletons"),
         ("6 % of 300 jaws", "Christensen"),
         ("Morneburg", "natural teeth"),
         ("Kumar 2013", "natural teeth"),

@@ -157,6 +157,8 @@ fn words_about_impression_tray_and_length_are_no_material_of_the_denture() {
     // A base of polyamide for a patient who bears no methacrylate: its tray is a question, and no stop.
     let polyamide = [
         ("duplicate.*", ""),
+        // What the patient wears is of something.
+        ("duplicate.resin", "polyamide"),
         ("spare.*", ""),
         ("anterior.material", "porcelain"),
         ("posterior.material", "porcelain"),
